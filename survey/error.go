@@ -1,0 +1,53 @@
+package survey
+
+import (
+	"errors"
+	"fmt"
+)
+
+// Kind sorts the errors that a person can do something about. The zero Kind is internal: nothing of it is shown.
+type Kind int
+
+// The kinds of error.
+const (
+	Internal Kind = iota
+	NotFound
+	Invalid
+	Conflict
+	TooLarge
+	NoSpace
+)
+
+// Error is an error whose Message may be shown to the user. Fields names what is wrong with single inputs, by field key. Current
+// is the newer row, of the same type as the one that was sent, when Kind is Conflict.
+type Error struct {
+	Kind    Kind
+	Message string
+	Fields  map[string]string
+	Current any
+	Cause   error
+}
+
+// Error gives the message and the cause, for the log.
+func (e *Error) Error() string {
+	if e.Cause != nil {
+		return fmt.Sprintf("%s: %v", e.Message, e.Cause)
+	}
+	return e.Message
+}
+
+// Unwrap gives the cause.
+func (e *Error) Unwrap() error { return e.Cause }
+
+// KindOf is the kind of the first *Error in the chain, Internal when there is none.
+func KindOf(err error) Kind {
+	if e, ok := errors.AsType[*Error](err); ok {
+		return e.Kind
+	}
+	return Internal
+}
+
+// Errorf makes an *Error of one kind with a message that may be shown.
+func Errorf(kind Kind, format string, args ...any) *Error {
+	return &Error{Kind: kind, Message: fmt.Sprintf(format, args...)}
+}

@@ -1,0 +1,45 @@
+package survey
+
+import "time"
+
+// Pin is a mark on one photo. X and Y are fractions of the upright picture, 0 at its left and top, 1 at its right and bottom; X2
+// and Y2 are the other end of a pin with two ends and nil otherwise. Values holds what was typed, by the field keys of its kind.
+// Number is unique in the survey, given by the store when the pin is first saved and never used again.
+type Pin struct {
+	ID        PinID             `json:"id"`
+	Survey    SurveyID          `json:"survey"`
+	Photo     PhotoID           `json:"photo"`
+	Kind      PinKind           `json:"kind"`
+	Number    int               `json:"number"`
+	X         float64           `json:"x"`
+	Y         float64           `json:"y"`
+	X2        *float64          `json:"x2,omitempty"`
+	Y2        *float64          `json:"y2,omitempty"`
+	Values    map[string]string `json:"values"`
+	Note      string            `json:"note"`
+	By        string            `json:"by,omitempty"`
+	Version   int               `json:"version"`
+	CreatedAt time.Time         `json:"created_at"`
+	UpdatedAt time.Time         `json:"updated_at"`
+}
+
+// PinKind names what a pin says.
+type PinKind string
+
+// The kinds of pin.
+const (
+	PinReference PinKind = "reference"
+	PinDimension PinKind = "dimension"
+	PinLevel     PinKind = "level"
+	PinClearance PinKind = "clearance"
+	PinHanger    PinKind = "hanger"
+	PinBracket   PinKind = "bracket"
+	PinBeam      PinKind = "beam"
+	PinPost      PinKind = "post"
+	PinFixture   PinKind = "fixture"
+	PinWall      PinKind = "wall"
+	PinOpening   PinKind = "opening"
+	PinWater     PinKind = "water"
+	PinConcern   PinKind = "concern"
+	PinNote      PinKind = "note"
+)

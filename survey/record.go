@@ -1,0 +1,40 @@
+package survey
+
+// Record is a whole survey as it stands: photos by number, pins by number, facts by key.
+type Record struct {
+	Survey Survey
+	Photos []Photo
+	Pins   []Pin
+	Facts  map[string]Fact
+}
+
+// Photo finds a photo by its id.
+func (r Record) Photo(id PhotoID) (Photo, bool) {
+	for _, p := range r.Photos {
+		if p.ID == id {
+			return p, true
+		}
+	}
+	return Photo{}, false
+}
+
+// Pin finds a pin by its id.
+func (r Record) Pin(id PinID) (Pin, bool) {
+	for _, p := range r.Pins {
+		if p.ID == id {
+			return p, true
+		}
+	}
+	return Pin{}, false
+}
+
+// PinsOn lists the pins of one photo by number.
+func (r Record) PinsOn(id PhotoID) []Pin {
+	var pins []Pin
+	for _, p := range r.Pins {
+		if p.Photo == id {
+			pins = append(pins, p)
+		}
+	}
+	return pins
+}
