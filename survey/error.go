@@ -47,6 +47,14 @@ func KindOf(err error) Kind {
 	return Internal
 }
 
+// Message is what may be shown of an error: the message of an *Error, and a general sentence for any other.
+func Message(err error) string {
+	if e, ok := errors.AsType[*Error](err); ok && e.Kind != Internal {
+		return e.Message
+	}
+	return "Something went wrong on our side. What you typed was not lost; try again."
+}
+
 // Errorf makes an *Error of one kind with a message that may be shown.
 func Errorf(kind Kind, format string, args ...any) *Error {
 	return &Error{Kind: kind, Message: fmt.Sprintf(format, args...)}

@@ -1,0 +1,197 @@
+package survey
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"undercroft/calc"
+	"undercroft/calc/length"
+)
+
+// InputID is the id that a pin's data has in the calculator's input: "p7". The n-th thing of a row is "p7.3".
+func InputID(pinNumber int) string { return "p" + strconv.Itoa(pinNumber) }
+
+// PinNumber is the number of the pin that an id of the calculator's input came from; ok is false for other ids.
+func PinNumber(inputID string) (number int, ok bool) {
+	rest, ok := strings.CutPrefix(inputID, "p")
+	if !ok {
+		return 0, false
+	}
+	rest, _, _ = strings.Cut(rest, ".")
+	n, err := strconv.Atoi(rest)
+	return n, err == nil && n > 0
+}
+
+// pinReader reads a pin's values by the fields of its kind.
+type pinReader struct {
+	pin    Pin
+	fields []Field
+}
+
+// value reads one value; what was not typed is what the field assumes. ok is false when there is neither, or it cannot be read.
+func (p pinReader) value(key string) (Value, bool) {
+	for _, f := range p.fields {
+		if f.Key != key {
+			continue
+		}
+		text := p.pin.Values[key]
+		if text == "" {
+			text = f.Assumed
+		}
+		if text == "" {
+			return Value{}, false
+		}
+		v, err := ReadValue(f, text)
+		return v, err == nil
+	}
+	return Value{}, false
+}
+
+func (p pinReader) inches(key string) length.Inches {
+	v, _ := p.value(key)
+	return v.Inches()
+}
+
+// missing names the first of some fields that has no value, by its label; empty when all have one.
+func (p pinReader) missing(keys ...string) string {
+	for _, key := range keys {
+		if _, ok := p.value(key); ok {
+			continue
+		}
+		for _, f := range p.fields {
+			if f.Key == key {
+				return strings.ToLower(f.Label[:1]) + f.Label[1:]
+			}
+		}
+	}
+	return ""
+}
+
+// addPin adds what one pin says to the calculator's input.
+func (a *Assembly) addPin(r Record, pin Pin) {
+	p := pinReader{pin, PinFields(r, pin.Kind)}
+	source := pinSource(r, pin, SourceTyped)
+	switch pin.Kind {
+	case PinLevel:
+		if a.complete(p, "x", "y", "height") {
+			a.Input.Heights = append(a.Input.Heights, calc.Height{X: p.inches("x"), Y: p.inches("y"), Height: p.inches("height")})
+			a.Levels = append(a.Levels, pinSource(r, pin, SourceTaped))
+		}
+	case PinClearance:
+		if a.complete(p, "x", "y", "clearance") {
+			a.Input.Clearances = append(a.Input.Clearances, calc.Clearance{X: p.inches("x"), Y: p.inches("y"), Clearance: p.inches("clearance")})
+			a.Clearances = append(a.Clearances, pinSource(r, pin, SourceTaped))
+			ground, _ := p.value("ground")
+			a.Ground = append(a.Ground, ground.Read)
+		}
+	case PinHanger, PinBracket:
+		if a.complete(p, "x", "y", "drop", "wx", "wy") {
+			a.addRow(p, calc.ObstructionKind(pin.Kind), source)
+		}
+	case PinPost:
+		if through, _ := p.value("through"); through.Choice == "yes" && a.complete(p, "x", "y", "wx", "wy") {
+			a.addObstruction(p, InputID(pin.Number), calc.KindOther, true, source)
+		}
+	case PinFixture:
+		a.addFixture(p, source)
+	case PinBeam:
+		a.addBeam(p, source)
+	case PinOpening:
+		if a.complete(p, "x0", "x1", "head") {
+			id := InputID(pin.Number)
+			a.Input.Openings = append(a.Input.Openings, calc.Opening{ID: id, X0: p.inches("x0"), X1: p.inches("x1"), Head: p.inches("head")})
+			a.Sources[id] = source
+		}
+	}
+}
+
+// complete tells whether a pin has all it needs to count; if not, a finding says what is missing and that it was left out.
+func (a *Assembly) complete(p pinReader, keys ...string) bool {
+	name := p.missing(keys...)
+	if name == "" {
+		return true
+	}
+	info, _ := KindInfo(p.pin.Kind)
+	a.find(SeverityCheck, fmt.Sprintf("%s %d is left out of the calculation: %s is missing.", info.Label, p.pin.Number, name), "Open the pin and type it.", "", p.pin.ID)
+	return false
+}
+
+// addRow adds a hanger or bracket, or a row of them: equal things at equal distances from the first.
+func (a *Assembly) addRow(p pinReader, kind calc.ObstructionKind, source Source) {
+	count, row := p.value("row_count")
+	if !row || count.Number < 2 {
+		a.addObstruction(p, InputID(p.pin.Number), kind, false, source)
+		return
+	}
+	if !a.complete(p, "row_step") {
+		return
+	}
+	along, _ := p.value("row_along")
+	step := p.inches("row_step")
+	for i := range int(count.Number) {
+		a.addObstruction(p, fmt.Sprintf("%s.%d", InputID(p.pin.Number), i+1), kind, false, source)
+		o := &a.Input.Obstructions[len(a.Input.Obstructions)-1]
+		if along.Choice == "y" {
+			o.Y += step * length.Inches(i)
+		} else {
+			o.X += step * length.Inches(i)
+		}
+	}
+}
+
+func (a *Assembly) addObstruction(p pinReader, id string, kind calc.ObstructionKind, through bool, source Source) {
+	sd := deviation(float64(p.inches("pm")))
+	a.Input.Obstructions = append(a.Input.Obstructions, calc.Obstruction{
+		ID: id, Kind: kind, X: p.inches("x"), Y: p.inches("y"), WX: p.inches("wx"), WY: p.inches("wy"),
+		Drop: p.inches("drop"), SX: sd, SY: sd, Through: through,
+	})
+	a.Sources[id] = source
+}
+
+// addFixture adds what is in the ceiling; what is on a wall or on the ground does not hang below the joists.
+func (a *Assembly) addFixture(p pinReader, source Source) {
+	at, _ := p.value("at")
+	if at.Choice != "ceiling" || !a.complete(p, "sort", "x", "y", "drop", "wx", "wy") {
+		return
+	}
+	sort, _ := p.value("sort")
+	kind := calc.KindFixture
+	switch sort.Choice {
+	case "pipe", "leader", "condensate", "gas":
+		kind = calc.KindPipe
+	case "wiring":
+		kind = calc.KindWiring
+	}
+	through, _ := p.value("through")
+	a.addObstruction(p, InputID(p.pin.Number), kind, through.Choice == "yes", source)
+}
+
+// addBeam adds a dropped beam, and the joists that stop at a beam as a gap.
+func (a *Assembly) addBeam(p pinReader, source Source) {
+	if !a.complete(p, "set", "x0", "x1", "y0", "y1") {
+		return
+	}
+	box := calc.Box{X0: p.inches("x0"), X1: p.inches("x1"), Y0: p.inches("y0"), Y1: p.inches("y1")}
+	if to, ok := p.value("gap_to"); ok {
+		gap := box
+		gap.Y0, gap.Y1 = min(box.Y0, to.Inches()), max(box.Y1, to.Inches())
+		a.Input.Joists.Gaps = append(a.Input.Joists.Gaps, gap)
+	}
+	if set, _ := p.value("set"); set.Choice != "dropped" || !a.complete(p, "drop") {
+		return
+	}
+	treatment, _ := p.value("treatment")
+	id := InputID(p.pin.Number)
+	a.Input.Beams = append(a.Input.Beams, calc.Beam{ID: id, Box: box, Drop: p.inches("drop"), Treatment: calc.Treatment(treatment.Choice)})
+	a.Sources[id] = source
+}
+
+// choiceNumber is the number that a choice's value spells, 0 when it is none.
+func choiceNumber(choice string) float64 {
+	v, err := strconv.ParseFloat(choice, 64)
+	if err != nil {
+		return 0
+	}
+	return v
+}

@@ -1,0 +1,39 @@
+package survey
+
+import "fmt"
+
+// SourceKind is how a value was got.
+type SourceKind string
+
+// The kinds of source.
+const (
+	SourceTaped   SourceKind = "taped"   // a length measured and pinned on a photo
+	SourceTyped   SourceKind = "typed"   // entered in a form
+	SourceLocated SourceKind = "located" // a position through the plane of its photo
+	SourceAssumed SourceKind = "assumed" // a default or the profile's value
+)
+
+// Source is where a value came from. Pin, PinNumber, Photo and PhotoNumber are set when it came from a pin; Field when it was typed
+// in the deck form or assumed.
+type Source struct {
+	Kind        SourceKind
+	Field       string
+	Pin         PinID
+	PinNumber   int
+	Photo       PhotoID
+	PhotoNumber int
+}
+
+// String says the source in words: "taped, pin 14 on photo 4".
+func (s Source) String() string {
+	if s.PinNumber > 0 {
+		return fmt.Sprintf("%s, pin %d on photo %d", s.Kind, s.PinNumber, s.PhotoNumber)
+	}
+	return string(s.Kind)
+}
+
+// pinSource is the source of a value that pin p gave.
+func pinSource(r Record, p Pin, kind SourceKind) Source {
+	photo, _ := r.Photo(p.Photo)
+	return Source{Kind: kind, Pin: p.ID, PinNumber: p.Number, Photo: p.Photo, PhotoNumber: photo.Number}
+}
