@@ -1,0 +1,130 @@
+package report
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"undercroft/calc"
+	"undercroft/calc/length"
+)
+
+// nearHighEnd is how close to a carrier's high end a notch must start for a crew to clip all carriers of the zone alike, in inches.
+const nearHighEnd = 4
+
+// NotchTable is every notch and, where many of them lie at the high end alike, the one line that does them all.
+type NotchTable struct {
+	Rows     []NotchRow
+	Clips    []Clip
+	Expected int // notches that will be needed
+	Check    int // notches to decide on site
+}
+
+// NotchRow is one notch in one carrier. From and To are from the carrier's high end, outward to a sixteenth; Depth is up to one.
+type NotchRow struct {
+	Thing       Thing
+	Zone        string
+	Carrier     int
+	From, To    length.Inches
+	Depth       length.Inches
+	Probability float64
+	Chance      string
+	Expected    bool
+}
+
+// Clip is one way to make several notches near the high end of a zone: the same cut in all its carriers, from the high end to To.
+type Clip struct {
+	Zone     string
+	Carriers int // carriers of the zone
+	Notches  int // notches that it makes needless to mark
+	To       length.Inches
+	Depth    length.Inches
+}
+
+// notchesOf lists the notches by zone, carrier and distance, and gathers those that one cut in every carrier would do.
+func notchesOf(plan calc.Plan, things Things) NotchTable {
+	var t NotchTable
+	for _, z := range plan.Zones {
+		for _, n := range z.Notches {
+			row := NotchRow{Thing: things.Find(n.Obstruction), Zone: zoneName(z.ID), Carrier: n.Carrier, From: length.Inches(n.From).Down16(),
+				To: length.Inches(n.To).Up16(), Depth: length.Inches(n.Depth), Probability: n.Probability, Chance: percent(n.Probability), Expected: n.State == "expected"}
+			if row.Expected {
+				t.Expected++
+			} else {
+				t.Check++
+			}
+			t.Rows = append(t.Rows, row)
+		}
+		t.Clips = append(t.Clips, clipsOf(z)...)
+	}
+	slices.SortStableFunc(t.Rows, func(a, b NotchRow) int {
+		return cmp.Or(cmp.Compare(a.Zone, b.Zone), cmp.Compare(a.Carrier, b.Carrier), cmp.Compare(a.From, b.From))
+	})
+	return t
+}
+
+// clipsOf gathers a zone's notches within four inches of the high end by depth; a single notch is no clip.
+func clipsOf(z calc.Zone) []Clip {
+	byDepth := map[int]*Clip{}
+	var depths []int
+	for _, n := range z.Notches {
+		if n.From >= nearHighEnd {
+			continue
+		}
+		key := int(math.Round(n.Depth * 16))
+		c, ok := byDepth[key]
+		if !ok {
+			c = &Clip{Zone: zoneName(z.ID), Carriers: len(z.Carriers), Depth: length.Inches(n.Depth)}
+			byDepth[key] = c
+			depths = append(depths, key)
+		}
+		c.Notches++
+		c.To = max(c.To, length.Inches(n.To).Up16())
+	}
+	slices.Sort(depths)
+	var clips []Clip
+	for _, key := range depths {
+		if byDepth[key].Notches > 1 {
+			clips = append(clips, *byDepth[key])
+		}
+	}
+	return clips
+}
+
+// CutOutRow is one hole in the panels, clearance included, with its center in plan.
+type CutOutRow struct {
+	Thing   Thing
+	Through bool // something goes through: collar and sealant
+	X, Y    length.Inches
+	WX, WY  length.Inches
+	Zone    string
+	Panels  string // panels that the hole touches
+}
+
+// cutOutsOf lists the holes of all zones. Panels are found in the fall frame only where that is the plan itself (fall away from the
+// house); for a turned fall they are left out.
+func cutOutsOf(plan calc.Plan, in calc.Input, things Things) []CutOutRow {
+	var rows []CutOutRow
+	for _, z := range plan.Zones {
+		for _, c := range z.CutOuts {
+			row := CutOutRow{Thing: things.Find(c.Obstruction), Through: c.Kind == "through", X: length.Inches(c.X), Y: length.Inches(c.Y),
+				WX: length.Inches(c.WX), WY: length.Inches(c.WY), Zone: zoneName(z.ID)}
+			if in.Fall.Direction == calc.FallOut || in.Fall.Direction == "" {
+				row.Panels = ranges(panelsAt(z, c))
+			}
+			rows = append(rows, row)
+		}
+	}
+	return rows
+}
+
+// panelsAt are the numbers of the panels that a hole meets.
+func panelsAt(z calc.Zone, c calc.CutOut) []int {
+	var numbers []int
+	for _, p := range z.Panels.Pieces {
+		if p.X0 < c.X+c.WX/2 && p.X1 > c.X-c.WX/2 && p.Y0 < c.Y+c.WY/2 && p.Y1 > c.Y-c.WY/2 {
+			numbers = append(numbers, p.N)
+		}
+	}
+	return numbers
+}

@@ -1,0 +1,118 @@
+package report
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"undercroft/calc"
+	"undercroft/calc/length"
+)
+
+// checkEvery is how many seams lie between two check distances from the side wall, so that a creeping gain shows early.
+const checkEvery = 7
+
+// PanelColumn is the layout across one zone: widths as laid, the lengths to cut and where the seams lie.
+type PanelColumn struct {
+	Zone      string
+	Count     int
+	First     length.Inches // width of the panel at the left, seen facing up the fall
+	Last      length.Inches
+	Between   int           // whole panels between the two
+	Step      length.Inches // seam to seam; 0 with fewer than two seams
+	Cuts      []CutLength
+	FirstSeam length.Inches // from the zone's left side to the first seam
+	Checks    []CheckMark
+	Cost      calc.Cost
+	RunnerUp  *calc.RunnerUp
+	Gap       length.Inches // left at the high end at the install temperature
+}
+
+// CutLength is a length to cut and how often. Text is rounded down to a sixteenth; an angled piece names both sides.
+type CutLength struct {
+	Count  int
+	Text   string
+	Shape  string // "rectangle", "notched" or "angled"
+	Panels string // "1–29", which panels of the zone
+}
+
+// CheckMark is the distance of a seam's center from the zone's left side.
+type CheckMark struct {
+	Seam     int
+	Distance length.Inches
+}
+
+func panelsOf(plan calc.Plan) []PanelColumn {
+	var columns []PanelColumn
+	for _, z := range plan.Zones {
+		p := z.Panels
+		c := PanelColumn{Zone: zoneName(z.ID), Count: p.Count, First: length.Inches(p.First), Last: length.Inches(p.Last), Between: max(p.Count-2, 0),
+			Cuts: cutLengths(p.Pieces), Cost: p.Cost, RunnerUp: p.RunnerUp, Gap: length.Inches(z.Movement.Gap)}
+		if len(z.Seams) > 0 {
+			c.FirstSeam = length.Inches(z.Seams[0] - z.X0)
+		}
+		if len(z.Seams) > 1 {
+			c.Step = length.Inches(z.Seams[1] - z.Seams[0])
+		}
+		for i := checkEvery - 1; i < len(z.Seams); i += checkEvery {
+			c.Checks = append(c.Checks, CheckMark{Seam: i + 1, Distance: length.Inches(z.Seams[i] - z.X0)})
+		}
+		columns = append(columns, c)
+	}
+	return columns
+}
+
+// cutLengths gathers the pieces of a zone by what is cut: length down to a sixteenth and shape, the longest first.
+func cutLengths(pieces []calc.Piece) []CutLength {
+	type key struct {
+		text, shape string
+		sixteenths  int
+	}
+	numbers := map[key][]int{}
+	for _, p := range pieces {
+		k := key{pieceText(p), p.Shape, int(math.Round(float64(length.Inches(p.Length).Down16()) * 16))}
+		numbers[k] = append(numbers[k], p.N)
+	}
+	keys := make([]key, 0, len(numbers))
+	for k := range numbers {
+		keys = append(keys, k)
+	}
+	slices.SortFunc(keys, func(a, b key) int {
+		return cmp.Or(-cmp.Compare(a.sixteenths, b.sixteenths), cmp.Compare(a.text, b.text), cmp.Compare(a.shape, b.shape))
+	})
+	cuts := make([]CutLength, 0, len(keys))
+	for _, k := range keys {
+		cuts = append(cuts, CutLength{Count: len(numbers[k]), Text: k.text, Shape: k.shape, Panels: ranges(numbers[k])})
+	}
+	return cuts
+}
+
+func pieceText(p calc.Piece) string {
+	if p.Shape == "angled" && p.LeftLength != nil && p.RightLength != nil {
+		return fmt.Sprintf("%s left, %s right", down(*p.LeftLength), down(*p.RightLength))
+	}
+	return down(p.Length)
+}
+
+// ranges writes ascending numbers as "1–3, 5".
+func ranges(numbers []int) string {
+	slices.Sort(numbers)
+	numbers = slices.Compact(numbers)
+	text := ""
+	for i := 0; i < len(numbers); {
+		j := i
+		for j+1 < len(numbers) && numbers[j+1] == numbers[j]+1 {
+			j++
+		}
+		if text != "" {
+			text += ", "
+		}
+		text += itoa(numbers[i])
+		if j > i {
+			text += "–" + itoa(numbers[j])
+		}
+		i = j + 1
+	}
+	return text
+}

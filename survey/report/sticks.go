@@ -1,0 +1,233 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"undercroft/calc"
+	"undercroft/calc/length"
+)
+
+// wideSegment is the share of the bar, in percent, from which a cut's length fits inside it even on a phone; narrowSegment fits on a
+// desk or on paper only.
+const (
+	wideSegment   = 26
+	narrowSegment = 9
+)
+
+// Material is the cutting plan of one material: what to buy and how each stick is cut.
+type Material struct {
+	Name      string // "panel", as the takeoff calls it
+	Title     string // "Panels"
+	Bought    []StockCount
+	Lines     []StickLine
+	Optimal   bool
+	Bound     length.Inches
+	Total     length.Inches // bought in all
+	Used      length.Inches
+	Unplanned []length.Inches // longer than all stock
+}
+
+// StockCount is how many sticks of one length to buy.
+type StockCount struct {
+	Count  int
+	Length length.Inches
+}
+
+// StickLine is one way to cut a stick and how many are cut so. Bar is its drawing.
+type StickLine struct {
+	Count  int
+	Length length.Inches
+	Cuts   string // "10′ 6 3/4″ + 2′ 9 7/8″"
+	Offcut length.Inches
+	Bar    Bar
+}
+
+// Bar draws a stick to scale: all numbers are percents of the longest stick in the report, at most 100.
+type Bar struct {
+	Width    string
+	Segments []Segment
+}
+
+// Segment is a cut or the offcut, from X over W. Fit is "wide" when its text fits everywhere, "narrow" when only on a desk or on
+// paper, empty when it does not.
+type Segment struct {
+	X, W, Middle string
+	Text         string
+	Offcut       bool
+	Fit          string
+}
+
+// cuttingOf gathers identical sticks in the order of the plan.
+func cuttingOf(plan calc.Plan) []Material {
+	longest := 0.0
+	for _, c := range plan.Cutting {
+		for _, s := range c.Stock {
+			longest = math.Max(longest, s.Length)
+		}
+	}
+	var list []Material
+	for _, c := range plan.Cutting {
+		m := Material{Name: c.Material, Title: materialTitle(c.Material), Optimal: c.Optimal, Bound: length.Inches(c.Bound), Total: length.Inches(c.Bought), Used: length.Inches(c.Used)}
+		for _, u := range c.Unplanned {
+			m.Unplanned = append(m.Unplanned, length.Inches(u))
+		}
+		for _, s := range c.Stock {
+			m.addStick(s, longest)
+		}
+		list = append(list, m)
+	}
+	return list
+}
+
+// materialTitle is the heading of a material's cutting plan.
+func materialTitle(name string) string {
+	if name == "" {
+		return "Sticks"
+	}
+	return strings.ToUpper(name[:1]) + name[1:] + "s"
+}
+
+func (m *Material) addStick(s calc.Stick, longest float64) {
+	line := StickLine{Count: 1, Length: length.Inches(s.Length), Cuts: cutsText(s), Offcut: length.Inches(s.Offcut), Bar: barOf(s, longest)}
+	m.countStock(line.Length)
+	for i, have := range m.Lines {
+		if have.Length == line.Length && have.Cuts == line.Cuts {
+			m.Lines[i].Count++
+			return
+		}
+	}
+	m.Lines = append(m.Lines, line)
+}
+
+func (m *Material) countStock(l length.Inches) {
+	for i, have := range m.Bought {
+		if have.Length == l {
+			m.Bought[i].Count++
+			return
+		}
+	}
+	m.Bought = append(m.Bought, StockCount{1, l})
+}
+
+// cutsText lists the cuts of a stick in order, the same length in a row as "3 × 4′ 0″".
+func cutsText(s calc.Stick) string {
+	var parts []string
+	for i := 0; i < len(s.Cuts); {
+		j := i
+		for j < len(s.Cuts) && s.Cuts[j] == s.Cuts[i] {
+			j++
+		}
+		text := typeset(s.Cuts[i])
+		if j-i > 1 {
+			text = fmt.Sprintf("%d\u00a0×\u00a0%s", j-i, text)
+		}
+		parts = append(parts, text)
+		i = j
+	}
+	return strings.Join(parts, " + ")
+}
+
+// barOf places the cuts and the offcut along the stick; a saw cut is too thin to draw and goes with the offcut.
+func barOf(s calc.Stick, longest float64) Bar {
+	share := func(v float64) float64 { return v / longest * 100 }
+	bar := Bar{Width: trimmed(share(s.Length))}
+	x := 0.0
+	add := func(v float64, text string, offcut bool) {
+		w := share(v)
+		seg := Segment{X: trimmed(x), W: trimmed(w), Middle: trimmed(x + w/2), Text: text, Offcut: offcut}
+		switch {
+		case w >= wideSegment:
+			seg.Fit = "wide"
+		case w >= narrowSegment:
+			seg.Fit = "narrow"
+		}
+		bar.Segments = append(bar.Segments, seg)
+		x += w
+	}
+	left := s.Length
+	for _, c := range s.Cuts {
+		add(c, typeset(c), false)
+		left -= c
+	}
+	if s.Offcut > 0 {
+		add(left, typeset(s.Offcut), true)
+	}
+	return bar
+}
+
+// TakeoffRow is one line of the material list.
+type TakeoffRow struct {
+	Item  string
+	Label string
+	Need  string
+	Waste string // "10 %", empty for none
+	Buy   string // packs or sticks; empty where no pack is set
+	From  string
+	Price string // "$1,204.50", empty where none is given
+}
+
+func takeoffOf(plan calc.Plan) []TakeoffRow {
+	rows := make([]TakeoffRow, 0, len(plan.Takeoff))
+	for _, it := range plan.Takeoff {
+		row := TakeoffRow{Item: it.Item, Label: itemLabel(it), Need: needText(it), From: it.From}
+		if it.Waste > 0 {
+			row.Waste = percent(it.Waste)
+		}
+		if it.Packs != nil {
+			row.Buy = buyText(*it.Packs, it.Pack)
+		}
+		if it.Cents != nil {
+			row.Price = dollars(*it.Cents)
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+func itemLabel(it calc.Item) string {
+	label := it.Label
+	if label == "" {
+		label = strings.ToUpper(it.Item[:1]) + strings.ReplaceAll(it.Item[1:], "-", " ")
+	}
+	if it.Length > 0 {
+		label += ", " + typeset(it.Length)
+	}
+	return label
+}
+
+// needText prints the exact need with its unit: lengths typeset, counts as they are, the rest with two places.
+func needText(it calc.Item) string {
+	switch it.Unit {
+	case "in":
+		return typeset(it.Need)
+	case "ft":
+		return typeset(it.Need * 12)
+	}
+	number := trimmed(math.Round(it.Need*100) / 100)
+	if it.Unit == "" || it.Unit == "each" {
+		return number
+	}
+	return number + "\u00a0" + it.Unit
+}
+
+func buyText(packs int, pack string) string {
+	if pack == "" {
+		return itoa(packs)
+	}
+	return itoa(packs) + " × " + pack
+}
+
+// dollars prints integer cents.
+func dollars(cents int64) string {
+	sign := ""
+	if cents < 0 {
+		sign, cents = "-", -cents
+	}
+	whole := itoa(int(cents / 100))
+	for i := len(whole) - 3; i > 0; i -= 3 {
+		whole = whole[:i] + "," + whole[i:]
+	}
+	return fmt.Sprintf("%s$%s.%02d", sign, whole, cents%100)
+}
