@@ -105,11 +105,13 @@ func (s Side) split(distance length.Inches) (at calc.Point, fromFirst, ok bool) 
 	if s.along() {
 		fromFirst = s.From.X <= s.To.X
 	}
-	t := distance / total
+	start, end := s.From, s.To
 	if !fromFirst {
-		t = 1 - t
+		start, end = end, start
 	}
-	return calc.Point{X: s.From.X + t*(s.To.X-s.From.X), Y: s.From.Y + t*(s.To.Y-s.From.Y)}, fromFirst, true
+	// Unit steps keep a corner on a side that runs straight along or out exact.
+	ux, uy := (end.X-start.X)/total, (end.Y-start.Y)/total
+	return calc.Point{X: start.X + ux*distance, Y: start.Y + uy*distance}, fromFirst, true
 }
 
 // SideOptions are the sides of the survey's outline as the options of a choice, by their number from 0.
