@@ -1,110 +1,206 @@
 // Package store keeps surveys in one data folder: the records in one SQLite database, the bytes of photos and of what is made from
 // them as files named by their SHA-256.
+//
+// What is answered without an error is on the disk: the database syncs its log at every commit, and a blob is written, synced, renamed
+// and its folder synced before its name is given out. A row never names bytes that are not there; bytes that no row names may be
+// left over after a crash and do no harm.
+//
+// Every change names the version of the row it was made from. When the row has gone on since, the answer is a Conflict that carries
+// the stored row, and nothing is changed. Repeating a request that has taken effect gives the stored row and changes nothing.
+//
+// The folder holds undercroft.db with its -wal and -shm, blobs/, temp/ and lock. Nothing but this package may open the database
+// while a process uses it.
 package store
 
 import (
 	"context"
+	"database/sql"
 	"errors"
-	"io"
+	"fmt"
 	"log/slog"
 	"os"
+	"path/filepath"
+	"sync"
 	"time"
 
-	"undercroft/survey"
+	"modernc.org/sqlite"
 )
 
-// Config says where the data lie. Now is the clock; Log may be nil.
+// Config says where the data lie. Dir is made when it is missing. Now is the clock, needed; Log may be nil.
 type Config struct {
 	Dir string
 	Now func() time.Time
 	Log *slog.Logger
 }
 
-// Store is one open data folder. Its methods are safe for use by several goroutines.
-type Store struct{}
+// Store is one open data folder. Its methods are safe for use by several goroutines; after Close they fail.
+type Store struct {
+	dir    string
+	now    func() time.Time
+	log    *slog.Logger
+	lock   *os.File
+	root   *os.Root
+	writer *sql.DB // one connection
+	reader *sql.DB // a pool that cannot write
 
-// Blob is one stored file: SHA256 is 64 lower-case hexadecimal digits, New is false when the same bytes were there before.
-type Blob struct {
-	SHA256 string
-	Bytes  int64
-	New    bool
+	publishing sync.Mutex   // from looking for a blob's name to taking it
+	use        sync.RWMutex // read-locked by each call, locked by Close
+	closed     bool
+	broken     chan struct{} // closed when the disk has refused a sync
+	breakOnce  sync.Once
+	stop       chan struct{} // ends the upkeep
+	upkeep     sync.WaitGroup
 }
 
-var errStart = errors.New("the store is being built")
+// errClosed is the answer of a store after Close.
+var errClosed = errors.New("the store is closed")
 
-// Open opens the data folder.
-func Open(ctx context.Context, c Config) (*Store, error) { return nil, errStart }
+// errBroken is the answer to every change once the disk has refused a sync: what the system then says of the file is not to be relied on,
+// so only a new start may go on.
+var errBroken = errors.New("the disk failed to keep data: no changes until a restart")
 
-// Close ends all use of the folder.
-func (s *Store) Close() error { return nil }
-
-// Ready tells whether the store can answer.
-func (s *Store) Ready(ctx context.Context) error { return errStart }
-
-// CreateSurvey adds a survey.
-func (s *Store) CreateSurvey(ctx context.Context, v survey.Survey) (survey.Survey, error) {
-	return v, errStart
+// Open makes the folder when it is missing, takes it for this process alone, brings the database to the newest schema and removes
+// temporary files that a crash has left. It fails with one line that says why when the folder is in use, is no folder, may not be
+// written, holds a newer schema or something else, or cannot be locked safely.
+func Open(ctx context.Context, c Config) (*Store, error) {
+	if c.Now == nil {
+		return nil, errors.New("open store: no clock given")
+	}
+	if c.Log == nil {
+		c.Log = slog.New(slog.DiscardHandler)
+	}
+	dir, err := filepath.Abs(c.Dir)
+	if err != nil {
+		return nil, fmt.Errorf("open store: %w", err)
+	}
+	s := &Store{dir: dir, now: c.Now, log: c.Log, broken: make(chan struct{}), stop: make(chan struct{})}
+	if err := s.openFolder(); err != nil {
+		return nil, errors.Join(err, s.release())
+	}
+	if err := s.openDatabase(ctx); err != nil {
+		return nil, errors.Join(err, s.release())
+	}
+	s.upkeep.Go(s.keepUp)
+	return s, nil
 }
 
-// UpdateSurvey changes a survey.
-func (s *Store) UpdateSurvey(ctx context.Context, v survey.Survey) (survey.Survey, error) {
-	return v, errStart
+// openDatabase opens both handles on the database and brings its schema up to date.
+func (s *Store) openDatabase(ctx context.Context) error {
+	// A lock of the other kind is lost whenever anything in this process closes a file descriptor of the database.
+	if _, err := sqlite.OFDLocking(true); err != nil {
+		return fmt.Errorf("the data folder %s cannot be locked safely on this system: %w", s.dir, err)
+	}
+	sqlite.StrictPragmas(true)
+	path := filepath.Join(s.dir, databaseName)
+	if err := inspect(ctx, path); err != nil {
+		return err
+	}
+	var err error
+	if s.writer, err = openPool(path, writerQuery, 1); err != nil {
+		return err
+	}
+	if err := migrate(ctx, s.writer); err != nil {
+		return err
+	}
+	if s.reader, err = openPool(path, readerQuery, readers); err != nil {
+		return err
+	}
+	if err := s.reader.PingContext(ctx); err != nil {
+		return fmt.Errorf("open database for reading: %w", err)
+	}
+	if !sqlite.OFDLockingEnabled() {
+		return fmt.Errorf("the data folder %s lies on a file system that cannot lock safely (no open file description locks)", s.dir)
+	}
+	return nil
 }
 
-// Survey reads one survey.
-func (s *Store) Survey(ctx context.Context, id survey.SurveyID) (survey.Survey, error) {
-	return survey.Survey{}, errStart
+// Close waits for the calls under way, writes the log back into the database and gives the folder free. After a clean Close no
+// -wal file is left. Calling it again does nothing.
+func (s *Store) Close() error {
+	s.use.Lock()
+	defer s.use.Unlock()
+	if s.closed {
+		return nil
+	}
+	s.closed = true
+	close(s.stop)
+	s.upkeep.Wait()
+	readErr := s.reader.Close()
+	s.reader = nil
+	if s.whole() != nil { // what the disk holds is not known: nothing is moved
+		return errors.Join(readErr, s.release())
+	}
+	ctx, cancel := context.WithTimeout(context.Background(), writeLimit)
+	defer cancel()
+	return errors.Join(readErr, checkpoint(ctx, s.writer), s.release())
 }
 
-// Surveys lists all surveys, newest change first.
-func (s *Store) Surveys(ctx context.Context) ([]survey.Summary, error) { return nil, errStart }
-
-// Record reads everything of one survey.
-func (s *Store) Record(ctx context.Context, id survey.SurveyID) (survey.Record, error) {
-	return survey.Record{}, errStart
+// release closes whatever is open, the lock last.
+func (s *Store) release() error {
+	var errs []error
+	if s.reader != nil {
+		errs = append(errs, s.reader.Close())
+	}
+	if s.writer != nil {
+		errs = append(errs, s.writer.Close())
+	}
+	if s.root != nil {
+		errs = append(errs, s.root.Close())
+	}
+	if s.lock != nil {
+		errs = append(errs, s.lock.Close())
+	}
+	return errors.Join(errs...)
 }
 
-// AddPhoto adds a photo.
-func (s *Store) AddPhoto(ctx context.Context, p survey.Photo) (survey.Photo, error) {
-	return p, errStart
+// enter lets a call use the store until it calls s.use.RUnlock.
+func (s *Store) enter() error {
+	s.use.RLock()
+	if s.closed {
+		s.use.RUnlock()
+		return errClosed
+	}
+	return nil
 }
 
-// UpdatePhoto changes a caption.
-func (s *Store) UpdatePhoto(ctx context.Context, p survey.Photo) (survey.Photo, error) {
-	return p, errStart
+// Failed is closed when the disk has refused a sync. Reading goes on, every change is refused; the process should end and be started
+// again, since only then is it known what the disk holds.
+func (s *Store) Failed() <-chan struct{} { return s.broken }
+
+// fail marks the store as broken.
+func (s *Store) fail(cause error) {
+	s.breakOnce.Do(func() {
+		s.log.Error("the disk refused to keep data; no changes until a restart", "error", cause)
+		close(s.broken)
+	})
 }
 
-// DeletePhoto removes a photo with its pins.
-func (s *Store) DeletePhoto(ctx context.Context, in survey.SurveyID, id survey.PhotoID, version int) error {
-	return errStart
+// whole is nil as long as the disk has kept what it was given.
+func (s *Store) whole() error {
+	select {
+	case <-s.broken:
+		return errBroken
+	default:
+		return nil
+	}
 }
 
-// PutPin saves a pin.
-func (s *Store) PutPin(ctx context.Context, p survey.Pin) (survey.Pin, error) { return p, errStart }
-
-// DeletePin removes a pin.
-func (s *Store) DeletePin(ctx context.Context, in survey.SurveyID, id survey.PinID, version int) error {
-	return errStart
+// Ready is nil when records can be read and files can be made in the folder. It changes nothing.
+func (s *Store) Ready(ctx context.Context) error {
+	if err := s.enter(); err != nil {
+		return err
+	}
+	defer s.use.RUnlock()
+	if err := s.whole(); err != nil {
+		return err
+	}
+	var surveys int
+	if err := s.reader.QueryRowContext(ctx, `SELECT count(*) FROM (SELECT 1 FROM survey LIMIT 1)`).Scan(&surveys); err != nil {
+		return fmt.Errorf("read the database: %w", err)
+	}
+	f, name, err := s.createTemp("ready-")
+	if err != nil {
+		return fmt.Errorf("make a file: %w", err)
+	}
+	return errors.Join(f.Close(), s.root.Remove(name))
 }
-
-// PutFacts saves facts, all or none.
-func (s *Store) PutFacts(ctx context.Context, in survey.SurveyID, facts []survey.Fact) ([]survey.Fact, error) {
-	return facts, errStart
-}
-
-// ReceiveBlob stores the bytes of r.
-func (s *Store) ReceiveBlob(ctx context.Context, r io.Reader, max int64) (Blob, error) {
-	return Blob{}, errStart
-}
-
-// AdoptBlob stores a copy of a file.
-func (s *Store) AdoptBlob(ctx context.Context, path string) (Blob, error) { return Blob{}, errStart }
-
-// OpenBlob opens a stored file.
-func (s *Store) OpenBlob(sha256 string) (*os.File, error) { return nil, errStart }
-
-// BlobPath is the path of a stored file.
-func (s *Store) BlobPath(sha256 string) (string, error) { return "", errStart }
-
-// TempDir makes a scratch folder.
-func (s *Store) TempDir() (string, func(), error) { return "", nil, errStart }

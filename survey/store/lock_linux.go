@@ -1,0 +1,40 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strconv"
+	"strings"
+
+	"golang.org/x/sys/unix"
+)
+
+// lockFile takes the folder for this process: the lock belongs to the open file and dies with the process, however that ends. The
+// file holds the process's number, for the message of the one who comes second.
+func lockFile(path string) (*os.File, error) {
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o600)
+	if err != nil {
+		return nil, err
+	}
+	err = unix.Flock(int(f.Fd()), unix.LOCK_EX|unix.LOCK_NB)
+	if errors.Is(err, unix.EWOULDBLOCK) {
+		owner, _ := io.ReadAll(io.LimitReader(f, 20)) // only for the message; empty when it cannot be read
+		f.Close()
+		return nil, fmt.Errorf("another process is using it (process %s)", strings.TrimSpace(string(owner)))
+	}
+	if err != nil {
+		f.Close()
+		return nil, fmt.Errorf("lock: %w", err)
+	}
+	if err := f.Truncate(0); err != nil {
+		f.Close()
+		return nil, err
+	}
+	if _, err := f.WriteAt([]byte(strconv.Itoa(os.Getpid())+"\n"), 0); err != nil {
+		f.Close()
+		return nil, err
+	}
+	return f, nil
+}

@@ -1,0 +1,212 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"time"
+
+	"undercroft/annotate"
+	"undercroft/survey"
+)
+
+// photoRow is a photo as it stands in the history; the names stay when the Go names change.
+type photoRow struct {
+	ID       survey.PhotoID  `json:"id"`
+	Survey   survey.SurveyID `json:"survey"`
+	Number   int             `json:"number"`
+	Name     string          `json:"name"`
+	Caption  string          `json:"caption"`
+	SHA256   string          `json:"sha256"`
+	Bytes    int64           `json:"bytes"`
+	Width    int             `json:"width"`
+	Height   int             `json:"height"`
+	Screen   string          `json:"screen"`
+	Thumb    string          `json:"thumb"`
+	Meta     annotate.Meta   `json:"meta"`
+	Version  int             `json:"version"`
+	AddedAt  time.Time       `json:"added_at"`
+	Sequence int64           `json:"sequence"`
+}
+
+// AddPhoto adds a photo whose blobs are stored already; number, version, time and sequence are given here. Repeated with the same id and
+// SHA256 it gives the stored photo, whatever has become of it since; the same id with other bytes is a Conflict. NotFound when there is no
+// such survey, Invalid when an id is none.
+func (s *Store) AddPhoto(ctx context.Context, p survey.Photo) (survey.Photo, error) {
+	if _, err := survey.ParseID(string(p.ID)); err != nil {
+		return survey.Photo{}, err
+	}
+	if err := s.checkBlobs(p); err != nil {
+		return survey.Photo{}, s.explain("add photo", err)
+	}
+	return write(ctx, s, "add photo", func(ctx context.Context, t *tx) (survey.Photo, error) {
+		return addPhoto(ctx, t, p)
+	})
+}
+
+// UpdatePhoto replaces the caption and nothing else; Version is the one it was made from. Conflict with the stored photo when that has
+// changed or was deleted since, NotFound when the survey has no such photo.
+func (s *Store) UpdatePhoto(ctx context.Context, p survey.Photo) (survey.Photo, error) {
+	return write(ctx, s, "update photo", func(ctx context.Context, t *tx) (survey.Photo, error) {
+		return updatePhoto(ctx, t, p)
+	})
+}
+
+// DeletePhoto hides a photo and the pins on it; its bytes stay. Deleting it again does nothing. Conflict with the stored photo when that
+// has changed since version, NotFound when the survey has no such photo.
+func (s *Store) DeletePhoto(ctx context.Context, in survey.SurveyID, id survey.PhotoID, version int) error {
+	_, err := write(ctx, s, "delete photo", func(ctx context.Context, t *tx) (struct{}, error) {
+		return struct{}{}, deletePhoto(ctx, t, in, id, version)
+	})
+	return err
+}
+
+// checkBlobs makes sure that a row never names bytes that are not there.
+func (s *Store) checkBlobs(p survey.Photo) error {
+	size, err := s.blobSize(p.SHA256)
+	if err != nil {
+		return fmt.Errorf("original: %w", err)
+	}
+	if size != p.Bytes {
+		return fmt.Errorf("original has %d bytes, not %d", size, p.Bytes)
+	}
+	for _, sum := range []string{p.Screen, p.Thumb} {
+		if sum == "" {
+			continue
+		}
+		if _, err := s.blobSize(sum); err != nil {
+			return fmt.Errorf("derivative: %w", err)
+		}
+	}
+	return nil
+}
+
+const photoColumns = `id, survey, number, name, caption, sha256, bytes, width, height, screen, thumb, meta, version, added_at, seq`
+
+// storedPhoto is a photo with whether it is deleted.
+type storedPhoto struct {
+	survey.Photo
+	deleted bool
+}
+
+func scanPhoto(row scanner) (storedPhoto, error) {
+	var p storedPhoto
+	var meta string
+	var added int64
+	var deletedAt sql.NullInt64
+	err := row.Scan(&p.ID, &p.Survey, &p.Number, &p.Name, &p.Caption, &p.SHA256, &p.Bytes, &p.Width, &p.Height, &p.Screen, &p.Thumb,
+		&meta, &p.Version, &added, &p.Sequence, &deletedAt)
+	if err != nil {
+		return storedPhoto{}, err
+	}
+	if err := json.Unmarshal([]byte(meta), &p.Meta); err != nil {
+		return storedPhoto{}, fmt.Errorf("read what photo %s says of itself: %w", p.ID, err)
+	}
+	p.AddedAt, p.deleted = storedTime(added), deletedAt.Valid
+	return p, nil
+}
+
+func listPhotos(ctx context.Context, q query, in survey.SurveyID) ([]survey.Photo, error) {
+	rows, err := q.QueryContext(ctx, `SELECT `+photoColumns+`, deleted_at FROM photo WHERE survey = ? AND deleted_at IS NULL ORDER BY number`, in)
+	return collect(rows, err, func(row scanner) (survey.Photo, error) {
+		p, err := scanPhoto(row)
+		return p.Photo, err
+	})
+}
+
+// findPhoto reads a photo of one survey, deleted or not; NotFound when that survey has none of this id.
+func findPhoto(ctx context.Context, q query, in survey.SurveyID, id survey.PhotoID) (storedPhoto, error) {
+	p, err := scanPhoto(q.QueryRowContext(ctx, `SELECT `+photoColumns+`, deleted_at FROM photo WHERE survey = ? AND id = ?`, in, id))
+	return p, missing("photo", err)
+}
+
+func addPhoto(ctx context.Context, t *tx, p survey.Photo) (survey.Photo, error) {
+	stored, err := scanPhoto(t.QueryRowContext(ctx, `SELECT `+photoColumns+`, deleted_at FROM photo WHERE id = ?`, p.ID))
+	switch {
+	case err == nil && stored.Survey != p.Survey:
+		return survey.Photo{}, elsewhere("photo")
+	case err == nil && stored.SHA256 == p.SHA256:
+		return stored.Photo, nil
+	case err == nil:
+		return survey.Photo{}, conflict(stored.Photo, "Another photo was saved under this id.")
+	case !errors.Is(err, sql.ErrNoRows):
+		return survey.Photo{}, err
+	}
+	err = t.QueryRowContext(ctx, `UPDATE survey SET last_photo = last_photo + 1 WHERE id = ? RETURNING last_photo`, p.Survey).Scan(&p.Number)
+	if err != nil {
+		return survey.Photo{}, missing("survey", err)
+	}
+	if p.Sequence, err = t.next(ctx); err != nil {
+		return survey.Photo{}, err
+	}
+	p.Version, p.AddedAt = 1, t.now
+	return p, insertPhoto(ctx, t, p)
+}
+
+func insertPhoto(ctx context.Context, t *tx, p survey.Photo) error {
+	meta, err := json.Marshal(p.Meta)
+	if err != nil {
+		return fmt.Errorf("write what photo %s says of itself: %w", p.ID, err)
+	}
+	_, err = t.ExecContext(ctx, `INSERT INTO photo (`+photoColumns+`) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		p.ID, p.Survey, p.Number, p.Name, p.Caption, p.SHA256, p.Bytes, p.Width, p.Height, p.Screen, p.Thumb, string(meta), p.Version,
+		p.AddedAt.UnixMilli(), p.Sequence)
+	if err != nil {
+		return err
+	}
+	return t.keep(ctx, p.Sequence, photoEntry(p, created))
+}
+
+func updatePhoto(ctx context.Context, t *tx, p survey.Photo) (survey.Photo, error) {
+	stored, err := findPhoto(ctx, t, p.Survey, p.ID)
+	switch {
+	case err != nil:
+		return survey.Photo{}, err
+	case p.Version <= stored.Version && p.Caption == stored.Caption && !stored.deleted:
+		return stored.Photo, nil
+	case stored.deleted:
+		return survey.Photo{}, conflict(stored.Photo, "Somebody else deleted this photo in the meantime.")
+	case p.Version != stored.Version:
+		return survey.Photo{}, conflict(stored.Photo, "Somebody else changed this photo in the meantime. Nothing of yours was saved yet.")
+	}
+	changed := stored.Photo
+	changed.Caption, changed.Version = p.Caption, stored.Version+1
+	if _, err := t.ExecContext(ctx, `UPDATE photo SET caption = ?, version = ? WHERE id = ?`, changed.Caption, changed.Version, changed.ID); err != nil {
+		return survey.Photo{}, err
+	}
+	return changed, t.record(ctx, photoEntry(changed, updated))
+}
+
+func deletePhoto(ctx context.Context, t *tx, in survey.SurveyID, id survey.PhotoID, version int) error {
+	stored, err := findPhoto(ctx, t, in, id)
+	switch {
+	case err != nil:
+		return err
+	case stored.deleted:
+		return nil
+	case version != stored.Version:
+		return conflict(stored.Photo, "Somebody else changed this photo in the meantime, so it was not deleted.")
+	}
+	pins, err := listPins(ctx, t, in)
+	if err != nil {
+		return err
+	}
+	for _, p := range pins {
+		if p.Photo != id {
+			continue
+		}
+		if err := hidePin(ctx, t, p); err != nil {
+			return err
+		}
+	}
+	if _, err := t.ExecContext(ctx, `UPDATE photo SET deleted_at = ? WHERE id = ?`, t.now.UnixMilli(), id); err != nil {
+		return err
+	}
+	return t.record(ctx, photoEntry(stored.Photo, deleted))
+}
+
+func photoEntry(p survey.Photo, c change) entry {
+	return entry{survey: p.Survey, kind: kindPhoto, record: string(p.ID), change: c, version: p.Version, row: photoRow(p)}
+}
