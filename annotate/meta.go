@@ -31,7 +31,12 @@ type Meta struct {
 	Latitude    *float64 `json:"latitude,omitempty"`
 	Longitude   *float64 `json:"longitude,omitempty"`
 	Altitude    *float64 `json:"altitude_m,omitempty"`
-	Bearing     *float64 `json:"bearing_deg,omitempty"` // where the camera looked, 0 <= x < 360
-	Warnings    []string `json:"warnings,omitempty"`    // sentences a person can read
-	Problem     string   `json:"problem,omitempty"`     // why the picture cannot be shown; empty when it can
+	Bearing     *float64 `json:"bearing_deg,omitempty"`      // where the camera looked, 0 <= x < 360
+	Magnetic    bool     `json:"bearing_magnetic,omitempty"` // Bearing counts from magnetic, not true, north
+
+	// Quality is nil when the picture itself was not opened.
+	Quality *Quality `json:"quality,omitempty"`
+
+	Warnings []string `json:"warnings,omitempty"` // sentences a person can read
+	Problem  string   `json:"problem,omitempty"`  // why the picture cannot be shown; empty when it can
 }
