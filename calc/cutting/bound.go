@@ -1,0 +1,75 @@
+package cutting
+
+import "math/bits"
+
+// rates are proven duals, scaled to integers: no filling of stock s is worth more than stick + cost*(cost of s), where a piece
+// of type i is worth value[i]. So pieces that are worth v in all need sticks and cost with stick*sticks + cost*cost >= v.
+type rates struct {
+	value []int64
+	stick int64
+	cost  int64
+}
+
+// scale is how many integer units make one unit of cost (or one stick): as fine as keeps every sum within an int64.
+func (p *problem) scale() float64 {
+	scale := int64(1) << 24
+	most := p.cost[len(p.cost)-1] + 1
+	for scale > 1 && most > (1<<60)/scale/int64(p.pieces+1) {
+		scale /= 2
+	}
+	return float64(scale)
+}
+
+// prove turns duals of the linear program into rates that hold exactly: the best filling of every stock length is found in
+// integers, and where it is worth more than allowed all values are scaled down.
+func (p *problem) prove(k *knapsack, duals []float64, stick, cost int64) rates {
+	r := rates{value: make([]int64, len(duals)), stick: stick, cost: cost}
+	scale := p.scale()
+	for i, d := range duals {
+		r.value[i] = int64(max(0, d) * scale)
+	}
+	k.price(r.value)
+	allowed, found := int64(1), int64(1)
+	for s, c := range p.cap {
+		limit := r.limit(p, s)
+		if v, _, over := k.above(c, limit); over && larger(v, allowed, found, limit) {
+			allowed, found = limit, v
+		}
+	}
+	if allowed < found {
+		for i, v := range r.value {
+			hi, lo := bits.Mul64(uint64(v), uint64(allowed))
+			q, _ := bits.Div64(hi, lo, uint64(found)) // no overflow: allowed < found
+			r.value[i] = int64(q)
+		}
+	}
+	return r
+}
+
+// larger tells whether a*b > c*d; none is negative.
+func larger(a, b, c, d int64) bool {
+	h1, l1 := bits.Mul64(uint64(a), uint64(b))
+	h2, l2 := bits.Mul64(uint64(c), uint64(d))
+	return h1 > h2 || h1 == h2 && l1 > l2
+}
+
+// limit is the most that a filling of stock s is worth.
+func (r rates) limit(p *problem, s int) int64 { return r.stick + r.cost*p.cost[s] }
+
+// worth is the value of pieces.
+func (r rates) worth(pieces []int) int64 {
+	sum := int64(0)
+	for i, n := range pieces {
+		sum += r.value[i] * int64(n)
+	}
+	return sum
+}
+
+// ceilDiv is a/b rounded up, b > 0.
+func ceilDiv(a, b int64) int64 {
+	q := a / b
+	if a%b > 0 {
+		q++
+	}
+	return q
+}
