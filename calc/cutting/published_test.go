@@ -1,6 +1,7 @@
 package cutting_test
 
 import (
+	"fmt"
 	"testing"
 
 	"undercroft/calc/cutting"
@@ -50,6 +51,8 @@ func TestPublished(t *testing.T) {
 		{"lumber of 25 ft, A", 25, pieces(run{7, 700}, run{9, 1200}, run{10, 300}), 775},
 		{"lumber of 25 ft, B", 25, pieces(run{7, 5000}, run{9, 1200}, run{11, 300}), 2167},
 		{"lumber of 20 ft", 20, pieces(run{3, 50}, run{4, 25}, run{8, 15}, run{10, 70}), 54},
+		// Mosel parallel example of a solver's manual: data from its usage table, 161 rolls printed; in tenths of an inch.
+		{"rolls of 94", 940, pieces(run{170, 150}, run{210, 96}, run{225, 48}, run{240, 108}, run{295, 227}), 161},
 		// OR-Library binpack1, u120_00.
 		{"u120_00", 150, falkenauer, 48},
 	}
@@ -61,4 +64,38 @@ func TestPublished(t *testing.T) {
 			}
 		})
 	}
+}
+
+// TestSeveralStockLengths is Kantor, CBE40455 05.07: pieces of 7, 6, 4 and 3 m fill stock of 15 and 10 m without a remainder.
+// The published plan has five sticks, 2 of 15 and 3 of 10, since only three of each are there; bought freely, four of 15 do.
+func TestSeveralStockLengths(t *testing.T) {
+	got := cutting.Solve(cutting.Job{Stock: []int{15, 10}, Pieces: pieces(run{7, 3}, run{6, 2}, run{4, 6}, run{3, 1})})
+	if got.Bought != 60 || got.Bound != 60 || len(got.Sticks) != 4 || !got.Optimal {
+		t.Errorf("got bought %d, bound %d, %d sticks, optimal %v; want 60, 60, 4, proven", got.Bought, got.Bound, len(got.Sticks), got.Optimal)
+	}
+}
+
+// TestColumnGenerationExample is the cutting stock example of JuMP's documentation, in tenths: it reports 299 rolls of 100 by
+// integer program over the columns generated, possibly not optimal, and 306 by rounding up.
+func TestColumnGenerationExample(t *testing.T) {
+	got := cutting.Solve(cutting.Job{Stock: []int{1000}, Pieces: pieces(run{750, 38}, run{700, 41}, run{684, 34}, run{655, 23}, run{596, 18},
+		run{538, 33}, run{530, 36}, run{510, 41}, run{502, 35}, run{322, 37}, run{308, 44}, run{298, 49}, run{201, 37}, run{162, 36}, run{145, 42},
+		run{110, 33}, run{86, 47}, run{82, 35}, run{66, 49}, run{51, 42})})
+	if n := len(got.Sticks); n > 299 || got.Bound > got.Bought {
+		t.Errorf("got %d rolls, bound %d of %d bought; want at most 299", n, got.Bound, got.Bought)
+	}
+	t.Logf("%d rolls, bound %d, optimal %v", len(got.Sticks), got.Bound/1000, got.Optimal)
+}
+
+// ExampleSolve cuts two panels from each stick.
+func ExampleSolve() {
+	p := cutting.Solve(cutting.Job{Stock: []int{144 * 16, 240 * 16}, Pieces: []int{118 * 16, 118 * 16, 100 * 16}, Kerf: 2})
+	for _, s := range p.Sticks {
+		fmt.Println(s.Length/16, s.Cuts, s.Offcut)
+	}
+	fmt.Println(p.Bought/16, p.Bound/16, p.Optimal)
+	// Output:
+	// 240 [1888 1888] 60
+	// 144 [1600] 702
+	// 384 384 true
 }
