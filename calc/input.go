@@ -25,6 +25,8 @@ type Input struct {
 	LowEdge      LowEdge         `json:"low_edge"`
 	Holes        [][]Point       `json:"holes"` // stair openings and the like, rings inside the outline
 	Cover        []string        `json:"cover"` // zone ids to build; empty means all
+	Means        string          `json:"means,omitempty"`      // how people get up to the work: ladder, scaffold, lift; empty: not chosen
+	Conditions   []string        `json:"conditions,omitempty"` // what is about the deck that calls for care; see the list in caution.go
 	System       SystemSelection `json:"system"`
 }
 
@@ -38,11 +40,12 @@ const (
 )
 
 // Edge is one side of the outline. Surface is set for walls and only there. MemberDrop is how far the ledger, rim or header
-// hangs below (+) or above (-) the joists.
+// hangs below (+) or above (-) the joists. Asbestos marks siding that is suspected to hold it: it is not drilled.
 type Edge struct {
 	Kind       EdgeKind      `json:"kind"`
 	Surface    Surface       `json:"surface,omitempty"`
 	MemberDrop length.Inches `json:"member_drop,omitempty"`
+	Asbestos   bool          `json:"asbestos,omitempty"`
 }
 
 // Direction is where the finished ceiling falls to: away from the house or along it.
@@ -125,7 +128,8 @@ const (
 )
 
 // Obstruction is something that hangs Drop below the underside: centre, sizes and one-sigma deviations of its position.
-// Through marks what goes through the ceiling, such as a post.
+// Through marks what goes through the ceiling, such as a post. Sort says what a fixture, pipe or wiring is, for its caution; see
+// the list in fixture.go.
 type Obstruction struct {
 	ID      string          `json:"id"`
 	Kind    ObstructionKind `json:"kind"`
@@ -137,6 +141,7 @@ type Obstruction struct {
 	SX      length.Inches   `json:"sx"`
 	SY      length.Inches   `json:"sy"`
 	Through bool            `json:"through"`
+	Sort    string          `json:"sort,omitempty"`
 }
 
 // Opening is a door or window in the house wall: its extent along the wall and the height of its head over the datum.

@@ -284,7 +284,8 @@ type Caution struct {
 	Source  string `json:"source"`
 }
 
-// Fixing is how the channel is fastened to one wall surface that the deck has.
+// Fixing is how the channel is fastened to one wall surface that the deck has. Bit and Fastener are empty where nothing is fastened
+// into the wall.
 type Fixing struct {
 	Surface    Surface `json:"surface"`
 	PreDrill   bool    `json:"pre_drill"`
@@ -293,6 +294,8 @@ type Fixing struct {
 	IntoWall   string  `json:"into_wall"` // empty when framing is the only choice
 	UpIntoWood string  `json:"up_into_framing"`
 	Protection string  `json:"protection"`
+	Silica     string  `json:"silica"` // dust control row of the silica standard; empty where none applies
+	Lead       string  `json:"lead"`   // lead paint rule; empty for homes from 1978 on
 	Sealing    string  `json:"sealing"`
 	Source     string  `json:"source"`
 }
