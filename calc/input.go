@@ -23,8 +23,8 @@ type Input struct {
 	Temperature  Temperature     `json:"temperature"`    //
 	Before1978   bool            `json:"built_before_1978"`
 	LowEdge      LowEdge         `json:"low_edge"`
-	Holes        [][]Point       `json:"holes"` // stair openings and the like, rings inside the outline
-	Cover        []string        `json:"cover"` // zone ids to build; empty means all
+	Holes        [][]Point       `json:"holes"`                // stair openings and the like, rings inside the outline
+	Cover        []string        `json:"cover"`                // zone ids to build; empty means all
 	Means        string          `json:"means,omitempty"`      // how people get up to the work: ladder, scaffold, lift; empty: not chosen
 	Conditions   []string        `json:"conditions,omitempty"` // what is about the deck that calls for care; see the list in caution.go
 	System       SystemSelection `json:"system"`
