@@ -54,7 +54,7 @@ func inspect(ctx context.Context, path string) error {
 	} else if !info.Mode().IsRegular() {
 		return fmt.Errorf("%s is not a file", path)
 	}
-	db, err := sql.Open("sqlite", source(path, "mode=ro&_query_only=1&_defensive=1&_dqs=0&_pragma=busy_timeout(5000)"))
+	db, err := sql.Open("sqlite", source(path, inspectionQuery(path)))
 	if err != nil {
 		return fmt.Errorf("look at the database: %w", err)
 	}
@@ -69,6 +69,16 @@ func inspect(ctx context.Context, path string) error {
 		return fmt.Errorf("look at the database: %w", err)
 	}
 	return judge(path, owner, version, tables)
+}
+
+// inspectionQuery opens a database so that looking changes nothing. Without a log, the file is all there is, and immutable keeps SQLite from
+// making an empty log beside it; the folder's lock keeps others away.
+func inspectionQuery(path string) string {
+	const query = "mode=ro&_query_only=1&_defensive=1&_dqs=0&_pragma=busy_timeout(5000)"
+	if _, err := os.Stat(path + "-wal"); errors.Is(err, fs.ErrNotExist) {
+		return query + "&immutable=1"
+	}
+	return query
 }
 
 // judge decides whether a database with this header may be opened.

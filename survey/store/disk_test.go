@@ -1,0 +1,112 @@
+package store
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"golang.org/x/sys/unix"
+
+	"undercroft/survey"
+)
+
+// mountTemp mounts a file system of its own, for as long as the test runs.
+func mountTemp(t *testing.T, options string) string {
+	t.Helper()
+	if os.Getuid() != 0 {
+		t.Skip("only root can mount a file system to fill")
+	}
+	dir := t.TempDir()
+	if err := unix.Mount("tmpfs", dir, "tmpfs", 0, options); errors.Is(err, unix.EPERM) {
+		t.Skip("mounting is not allowed here")
+	} else if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := unix.Unmount(dir, 0); err != nil {
+			t.Error("unmount:", err)
+		}
+	})
+	return dir
+}
+
+// wantNoSpace wants the error of a full disk, with nothing of the server in its message.
+func wantNoSpace(t *testing.T, err error, dir string) {
+	t.Helper()
+	if e := wantKind(t, err, survey.NoSpace); strings.Contains(e.Message, dir) || e.Cause == nil {
+		t.Errorf("message %q, cause %v", e.Message, e.Cause)
+	}
+}
+
+// fillDisk writes a file until nothing more fits.
+func fillDisk(t *testing.T, dir string) string {
+	t.Helper()
+	path := filepath.Join(dir, "ballast")
+	f := must(os.Create(path))(t)
+	defer f.Close()
+	if _, err := io.Copy(f, &zeros{}); !errors.Is(err, unix.ENOSPC) {
+		t.Fatal(err)
+	}
+	return path
+}
+
+func TestDiskFull(t *testing.T) {
+	dir := mountTemp(t, "size=24m")
+	s := openAt(t, dir)
+	photo := addTestPhoto(t, s, addSurvey(t, s).ID, 1)
+	pin := addTestPin(t, s, photo)
+
+	_, err := s.ReceiveBlob(t.Context(), io.LimitReader(&zeros{}, 30<<20), survey.MaxPhotoBytes)
+	wantNoSpace(t, err, dir)
+	if left := temporaries(t, s); len(left) > 0 {
+		t.Errorf("left: %q", left)
+	}
+
+	ballast := fillDisk(t, dir)
+	if _, err := s.ReceiveBlob(t.Context(), bytes.NewReader(content(9, 10_000)), survey.MaxPhotoBytes); err == nil {
+		t.Error("a blob was taken by a full disk")
+	} else {
+		wantNoSpace(t, err, dir)
+	}
+	last := changeUntilFull(t, s, pin, dir)
+	if got, _ := must(s.Record(t.Context(), photo.Survey))(t).Pin(pin.ID); !samePin(got, last) || got.Version != last.Version {
+		t.Errorf("when full: the pin reads %+v, want %+v", got, last)
+	}
+
+	if err := os.Remove(ballast); err != nil {
+		t.Fatal(err)
+	}
+	last.Note = "after"
+	if last = must(s.PutPin(t.Context(), last))(t); last.Note != "after" {
+		t.Errorf("got %+v", last)
+	}
+	putBlob(t, s, content(9, 10_000))
+	checkDatabase(t, s)
+	select {
+	case <-s.Failed():
+		t.Error("a full disk counts as a failed one")
+	default:
+	}
+}
+
+// changeUntilFull changes a pin until there is no room and gives the last one that was acknowledged.
+func changeUntilFull(t *testing.T, s *Store, pin survey.Pin, dir string) survey.Pin {
+	t.Helper()
+	for i := range 10_000 {
+		next := pin
+		next.Note = strings.Repeat("x", 2000) + string(rune('a'+i%26))
+		saved, err := s.PutPin(t.Context(), next)
+		if err != nil {
+			wantNoSpace(t, err, dir)
+			t.Logf("%d changes fitted", i)
+			return pin
+		}
+		pin = saved
+	}
+	t.Fatal("the disk does not fill")
+	return pin
+}

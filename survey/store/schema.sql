@@ -1,0 +1,110 @@
+-- The schema as the migrations leave it. Written by: go test ./survey/store -run TestSchema -update
+
+CREATE TABLE fact (
+  survey     TEXT    NOT NULL REFERENCES survey (id),
+  key        TEXT    NOT NULL CHECK (key <> ''),
+  text       TEXT    NOT NULL, -- empty: taken back, the version goes on
+  version    INTEGER NOT NULL CHECK (version >= 1),
+  updated_at INTEGER NOT NULL,
+  PRIMARY KEY (survey, key)
+) STRICT, WITHOUT ROWID;
+
+CREATE TRIGGER history_is_not_deleted BEFORE DELETE ON history BEGIN SELECT RAISE (ABORT, 'history is never deleted'); END;
+
+CREATE TRIGGER history_is_not_replaced BEFORE INSERT ON history WHEN EXISTS (SELECT 1 FROM history WHERE seq = NEW.seq)
+BEGIN SELECT RAISE (ABORT, 'history is never replaced'); END;
+
+CREATE TRIGGER history_is_not_updated BEFORE UPDATE ON history BEGIN SELECT RAISE (ABORT, 'history is never changed'); END;
+
+CREATE TABLE history (
+  seq     INTEGER NOT NULL PRIMARY KEY,
+  survey  TEXT    NOT NULL,
+  kind    TEXT    NOT NULL CHECK (kind IN ('survey', 'photo', 'pin', 'fact')),
+  record  TEXT    NOT NULL, -- the row's id, of a fact its key
+  change  TEXT    NOT NULL CHECK (change IN ('create', 'update', 'delete', 'restore')),
+  version INTEGER NOT NULL,
+  row     TEXT    NOT NULL CHECK (json_type(row) = 'object'), -- as it was after the change
+  at      INTEGER NOT NULL,
+  by      TEXT    NOT NULL
+) STRICT;
+
+CREATE INDEX history_record ON history (survey, kind, record, seq);
+
+CREATE TRIGGER photo_keeps_its_place BEFORE UPDATE OF id, survey, number, sha256, bytes, seq ON photo
+WHEN (NEW.id, NEW.survey, NEW.number, NEW.sha256, NEW.bytes, NEW.seq) IS NOT (OLD.id, OLD.survey, OLD.number, OLD.sha256, OLD.bytes, OLD.seq)
+BEGIN SELECT RAISE (ABORT, 'a photo keeps its id, survey, number and bytes'); END;
+
+CREATE TABLE photo (
+  id         TEXT    NOT NULL UNIQUE CHECK (length(id) = 36),
+  survey     TEXT    NOT NULL REFERENCES survey (id),
+  number     INTEGER NOT NULL CHECK (number >= 1),
+  name       TEXT    NOT NULL,
+  caption    TEXT    NOT NULL,
+  sha256     TEXT    NOT NULL CHECK (length(sha256) = 64),
+  bytes      INTEGER NOT NULL CHECK (bytes >= 0),
+  width      INTEGER NOT NULL,
+  height     INTEGER NOT NULL,
+  screen     TEXT    NOT NULL,
+  thumb      TEXT    NOT NULL,
+  meta       TEXT    NOT NULL CHECK (json_type(meta) = 'object'),
+  version    INTEGER NOT NULL CHECK (version >= 1),
+  added_at   INTEGER NOT NULL,
+  seq        INTEGER NOT NULL UNIQUE,
+  deleted_at INTEGER,
+  PRIMARY KEY (survey, number),
+  UNIQUE (survey, id)
+) STRICT, WITHOUT ROWID;
+
+CREATE INDEX photo_shown ON photo (survey) WHERE deleted_at IS NULL;
+
+CREATE TRIGGER pin_keeps_its_place BEFORE UPDATE OF id, survey, photo, number ON pin
+WHEN (NEW.id, NEW.survey, NEW.photo, NEW.number) IS NOT (OLD.id, OLD.survey, OLD.photo, OLD.number)
+BEGIN SELECT RAISE (ABORT, 'a pin keeps its id, survey, photo and number'); END;
+
+CREATE TABLE pin (
+  id         TEXT    NOT NULL UNIQUE CHECK (length(id) = 36),
+  survey     TEXT    NOT NULL,
+  photo      TEXT    NOT NULL,
+  kind       TEXT    NOT NULL,
+  number     INTEGER NOT NULL CHECK (number >= 1),
+  x          REAL    NOT NULL CHECK (x BETWEEN 0 AND 1),
+  y          REAL    NOT NULL CHECK (y BETWEEN 0 AND 1),
+  x2         REAL             CHECK (x2 BETWEEN 0 AND 1),
+  y2         REAL             CHECK (y2 BETWEEN 0 AND 1),
+  "values"   TEXT    NOT NULL CHECK (json_type("values") = 'object'),
+  note       TEXT    NOT NULL,
+  placed_by  TEXT    NOT NULL,
+  version    INTEGER NOT NULL CHECK (version >= 1),
+  created_at INTEGER NOT NULL,
+  updated_at INTEGER NOT NULL,
+  deleted_at INTEGER,
+  PRIMARY KEY (survey, number),
+  FOREIGN KEY (survey, photo) REFERENCES photo (survey, id),
+  CHECK ((x2 IS NULL) = (y2 IS NULL))
+) STRICT, WITHOUT ROWID;
+
+CREATE INDEX pin_shown ON pin (survey, photo) WHERE deleted_at IS NULL;
+
+CREATE TRIGGER survey_keeps_its_id BEFORE UPDATE OF id ON survey WHEN NEW.id IS NOT OLD.id
+BEGIN SELECT RAISE (ABORT, 'a survey keeps its id'); END;
+
+CREATE TABLE survey (
+  id          TEXT    NOT NULL PRIMARY KEY CHECK (length(id) = 36),
+  title       TEXT    NOT NULL,
+  address     TEXT    NOT NULL,
+  client      TEXT    NOT NULL,
+  contact     TEXT    NOT NULL,
+  surveyor    TEXT    NOT NULL,
+  visit_date  TEXT    NOT NULL,
+  access      TEXT    NOT NULL,
+  notes       TEXT    NOT NULL,
+  version     INTEGER NOT NULL CHECK (version >= 1),
+  created_at  INTEGER NOT NULL,
+  updated_at  INTEGER NOT NULL,
+  changed_at  INTEGER NOT NULL, -- of the survey or anything in it
+  changed_seq INTEGER NOT NULL,
+  last_photo  INTEGER NOT NULL DEFAULT 0, -- highest number ever given
+  last_pin    INTEGER NOT NULL DEFAULT 0
+) STRICT;
+
+CREATE INDEX survey_changed ON survey (changed_seq);
