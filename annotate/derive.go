@@ -34,9 +34,12 @@ type pair struct {
 // copied out of the decoder's buffer, so that no second full-size copy exists; then a Lanczos filter does the rest, and turning
 // costs little because it is done last. The thumb is made of the screen picture.
 func derive(ctx context.Context, data []byte, m *Meta) (pair, error) {
-	img, err := decode(ctx, m.Format, data)
+	img, cut, err := decode(ctx, m.Format, data)
 	if err != nil {
 		return pair{}, err
+	}
+	if cut {
+		m.Warnings = append(m.Warnings, "The end of this file is missing: the picture may be coarse.")
 	}
 	if !fits(img.Bounds().Dx(), img.Bounds().Dy()) {
 		return pair{}, errTooLarge

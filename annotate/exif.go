@@ -36,23 +36,20 @@ func readExif(m *Meta, block []byte) error {
 	return parseErr
 }
 
-// readTaken takes the time of the exposure, else of digitizing, which is the same for a digital camera. The change date of the
-// file is not taken: it may be that of a later edit.
+// readTaken takes the time of the exposure only. When a picture was digitized or its file changed may be years later: a scan, an
+// edit.
 func readTaken(m *Meta, entries []ifdEntry) {
-	for _, pair := range [][2]uint16{{tagTaken, tagOffsetTaken}, {tagDigitized, tagOffsetDigit}} {
-		raw := entryText(entries, pair[0])
-		taken, offset, ok := parseTime(raw)
-		if !ok {
-			if strings.Trim(raw, " :0") != "" {
-				m.Warnings = append(m.Warnings, "The date in this photo is not a date, so the time it was taken is unknown.")
-			}
-			continue
-		}
-		m.Taken, m.Offset = taken, offset
-		if own, ok := parseOffset(entryText(entries, pair[1])); ok {
-			m.Offset = own
+	raw := entryText(entries, tagTaken)
+	taken, offset, ok := parseTime(raw)
+	if !ok {
+		if strings.Trim(raw, " :0") != "" {
+			m.Warnings = append(m.Warnings, "The date in this photo is not a date, so the time it was taken is unknown.")
 		}
 		return
+	}
+	m.Taken, m.Offset = taken, offset
+	if own, ok := parseOffset(entryText(entries, tagOffsetTaken)); ok {
+		m.Offset = own
 	}
 }
 

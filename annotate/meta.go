@@ -21,7 +21,7 @@ type Meta struct {
 	Format      Format   `json:"format"`
 	Width       int      `json:"width"`            // upright, pixels at full size
 	Height      int      `json:"height"`           // upright
-	Orientation int      `json:"orientation"`      // Exif 1..8, 1 when unknown
+	Orientation int      `json:"orientation"`      // Exif 1..8, 1 when unknown; a HEIC file turns its picture by itself, so never by this
 	Taken       string   `json:"taken,omitempty"`  // "2006-01-02T15:04:05", camera's local time
 	Offset      string   `json:"offset,omitempty"` // "+02:00"
 	Make        string   `json:"make,omitempty"`

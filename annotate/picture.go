@@ -16,6 +16,7 @@ import (
 // Errors of a header that promises more than is opened.
 var (
 	errTooLarge = errors.New("too many pixels")
+	errNoSize   = errors.New("width or height 0")
 	errTooMany  = errors.New("too many passes")
 	errHEIC     = errors.New("no decoder for HEIC")
 	errMoving   = errors.New("animated")
@@ -30,6 +31,9 @@ func checkHeader(m *Meta, data []byte) error {
 	}
 	if err != nil {
 		return err
+	}
+	if w <= 0 || h <= 0 {
+		return errNoSize
 	}
 	m.Width, m.Height = w, h
 	if m.Orientation >= 5 {
@@ -84,13 +88,15 @@ func checkWebP(data []byte) error {
 }
 
 // decode opens the picture with the one decoder of its format; ctx ends it at the next read. A JPEG whose end marker is missing
-// is opened when nothing else is.
-func decode(ctx context.Context, f Format, data []byte) (img image.Image, err error) {
+// is opened all the same, which gives a whole picture or a coarse one; cut tells that this was so.
+func decode(ctx context.Context, f Format, data []byte) (img image.Image, cut bool, err error) {
 	err = guard(func() (err error) {
 		r := contextReader{ctx, bytes.NewReader(data)}
 		switch f {
 		case FormatJPEG:
-			img, err = jpeg.Decode(io.MultiReader(r, bytes.NewReader([]byte{0xFF, markerEOI})))
+			tail := bytes.NewReader([]byte{0xFF, markerEOI})
+			img, err = jpeg.Decode(io.MultiReader(r, tail))
+			cut = tail.Len() == 0
 		case FormatPNG:
 			img, err = png.Decode(r)
 		case FormatWebP:
@@ -100,7 +106,7 @@ func decode(ctx context.Context, f Format, data []byte) (img image.Image, err er
 		}
 		return err
 	})
-	return img, err
+	return img, cut, err
 }
 
 // contextReader ends with the error of its context, so that a decoder that works long on few bytes still stops.

@@ -67,7 +67,7 @@ func describeUnknown(data []byte) string {
 		return "This is a video." + notTaken
 	}
 	if isText(data) {
-		return "This is a text, not a photo." + notTaken
+		return "This is a text file, not a photo." + notTaken
 	}
 	return "This is not a photo." + notTaken
 }

@@ -21,9 +21,7 @@ const (
 	tagExifIFD      = 0x8769
 	tagGPSIFD       = 0x8825
 	tagTaken        = 0x9003 // DateTimeOriginal
-	tagDigitized    = 0x9004 // DateTimeDigitized
 	tagOffsetTaken  = 0x9011 // OffsetTimeOriginal
-	tagOffsetDigit  = 0x9012 // OffsetTimeDigitized
 	tagFocalLength  = 0x920A
 	tagFocal35      = 0xA405
 	tagLatitudeRef  = 1
@@ -92,13 +90,11 @@ func parseNotes(block []byte) (notes, error) {
 		return n, errNotTIFF
 	}
 	n.main = slices.DeleteFunc(slices.Clone(main), isPointer)
-	var err error
-	n.exif, err = subIFD(block, n.order, main, tagExifIFD, []uint16{tagTaken, tagDigitized, tagOffsetTaken, tagOffsetDigit,
-		tagFocalLength, tagFocal35})
-	var err2 error
-	n.gps, err2 = subIFD(block, n.order, main, tagGPSIFD, []uint16{tagLatitudeRef, tagLatitude, tagLongitudeRef, tagLongitude,
+	var exifErr, gpsErr error
+	n.exif, exifErr = subIFD(block, n.order, main, tagExifIFD, []uint16{tagTaken, tagOffsetTaken, tagFocalLength, tagFocal35})
+	n.gps, gpsErr = subIFD(block, n.order, main, tagGPSIFD, []uint16{tagLatitudeRef, tagLatitude, tagLongitudeRef, tagLongitude,
 		tagAltitudeRef, tagAltitude, tagBearingRef, tagBearing})
-	return n, errors.Join(err, err2)
+	return n, errors.Join(exifErr, gpsErr)
 }
 
 func isPointer(e ifdEntry) bool { return e.tag == tagExifIFD || e.tag == tagGPSIFD }
