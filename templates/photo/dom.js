@@ -1,0 +1,38 @@
+// Small helpers for building elements without markup strings.
+
+const SVG = 'http://www.w3.org/2000/svg';
+
+/** svg makes an SVG element with attributes and children. */
+export function svg(tag, attributes = {}, ...children) {
+  return fill(document.createElementNS(SVG, tag), attributes, children);
+}
+
+/** html makes an HTML element with attributes and children; a child may be a text. */
+export function html(tag, attributes = {}, ...children) {
+  return fill(document.createElement(tag), attributes, children);
+}
+
+function fill(el, attributes, children) {
+  for (const [name, value] of Object.entries(attributes)) if (value !== undefined && value !== false) el.setAttribute(name, value);
+  el.append(...children);
+  return el;
+}
+
+/** set changes an attribute only when it differs, so that nothing is laid out again for nothing. */
+export function set(el, name, value) {
+  const text = String(value);
+  if (el.getAttribute(name) !== text) el.setAttribute(name, text);
+}
+
+/** fragment parses a page that the server made and gives the element that matches, adopted into this document; null when none does. */
+export function fragment(text, selector) {
+  const found = new DOMParser().parseFromString(text, 'text/html').querySelector(selector);
+  return found && document.importNode(found, true);
+}
+
+/** mark is a pin's mark for lists and heads. */
+export function mark(kind, number) {
+  const symbol = document.getElementById(`k-${kind}`);
+  return svg('svg', { class: 'pinmark', viewBox: '-18 -18 36 36', 'aria-hidden': 'true' },
+    svg('use', { href: `#k-${kind}` }), svg('text', { y: symbol?.dataset.textY ?? 4.5, class: number > 99 ? 'n3' : false }, number ? String(number) : ''));
+}

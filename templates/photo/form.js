@@ -1,0 +1,142 @@
+// The form of the chosen pin. It is a copy of the form that the server wrote for the pin's kind; the page works with that form alone, too.
+
+import { set } from './dom.js';
+import { hasTwoEnds } from './pinview.js';
+import { LengthField } from '../part/lengthfield.js';
+
+/** percent writes a fraction as the typed forms do. */
+export const percent = (f) => String(+(f * 100).toFixed(6));
+
+export class PinForm {
+  /** @param on {save(id), remove(id), nudge(dx, dy, end), close(), dirty(id)}. */
+  constructor(place, templates, on) {
+    Object.assign(this, { place, templates, on, pin: null, dirty: false, end: 0 });
+    this.empty = [...place.childNodes];
+  }
+
+  /** show opens the form of a pin, or the words that stand there when none is chosen. */
+  show(pin) {
+    this.pin = pin;
+    this.dirty = false;
+    this.end = 0;
+    if (!pin) {
+      this.place.replaceChildren(...this.empty);
+      return;
+    }
+    const template = this.templates.find((t) => t.dataset.form === pin.kind);
+    this.place.replaceChildren(document.importNode(template.content, true));
+    this.form = this.place.querySelector('form');
+    this.fill(pin);
+    for (const el of this.form.querySelectorAll('[data-widget="length-field"]')) new LengthField(el);
+    this.listen();
+  }
+
+  listen() {
+    this.form.addEventListener('input', () => {
+      this.dirty = true;
+      this.on.dirty(this.pin.id);
+    });
+    this.form.addEventListener('submit', (e) => {
+      e.preventDefault();
+      if (e.submitter?.hasAttribute('data-delete')) this.on.remove(this.pin.id);
+      else this.on.save(this.pin.id);
+    });
+    for (const el of this.form.querySelectorAll('[data-js]')) el.hidden = false;
+    for (const b of this.form.querySelectorAll('[data-nudge]')) {
+      b.addEventListener('click', (e) => {
+        const [dx, dy] = b.dataset.nudge.split(' ').map(Number), step = e.shiftKey ? 10 : 1;
+        this.on.nudge(dx * step, dy * step, this.end);
+      });
+    }
+    for (const r of this.form.querySelectorAll('[data-end]')) r.addEventListener('input', (e) => {
+      e.stopPropagation();
+      this.end = Number(r.value);
+    });
+  }
+
+  // fill writes a pin's values into the controls.
+  fill(pin) {
+    this.number(pin);
+    for (const el of this.form.elements) {
+      const key = el.name?.startsWith('v.') ? el.name.slice(2) : null;
+      if (key === null) continue;
+      const text = pin.values?.[key] ?? '';
+      if (el.type === 'radio') el.checked = el.value === text;
+      else if (el.type !== 'hidden') el.value = text;
+    }
+    this.form.elements.note.value = pin.note ?? '';
+    this.moved(pin);
+  }
+
+  /** number shows the pin's number once it has one. */
+  number(pin) {
+    const text = pin.number ? String(pin.number) : '';
+    this.form.querySelector('.pinmark text').textContent = text || '+';
+    this.form.querySelector('[data-number]').textContent = text;
+    set(this.place, 'data-chosen', pin.id);
+  }
+
+  /** moved shows where the pin is now in the typed places. */
+  moved(pin) {
+    this.pin = pin;
+    const at = this.form.elements;
+    at['at.x'].value = percent(pin.x);
+    at['at.y'].value = percent(pin.y);
+    if (hasTwoEnds(pin) && at['at.x2']) {
+      at['at.x2'].value = percent(pin.x2);
+      at['at.y2'].value = percent(pin.y2);
+    }
+  }
+
+  /** read gives the pin as the form says it. A place that was not typed anew keeps its exact fraction. */
+  read() {
+    const values = {}, at = this.form.elements;
+    for (const [name, text] of new FormData(this.form)) if (name.startsWith('v.') && text.trim() !== '') values[name.slice(2)] = text.trim();
+    const typed = (name, was) => {
+      const text = at[name]?.value.trim() ?? '';
+      return text === percent(was) ? was : Number(text) / 100;
+    };
+    const pin = { ...this.pin, values, note: at.note.value.trim(), x: typed('at.x', this.pin.x), y: typed('at.y', this.pin.y) };
+    if (hasTwoEnds(this.pin)) Object.assign(pin, { x2: typed('at.x2', this.pin.x2), y2: typed('at.y2', this.pin.y2) });
+    return pin;
+  }
+
+  /** problems shows what the server could not read, below each field, and goes to the first. */
+  problems(fields) {
+    let first;
+    for (const [key, text] of Object.entries(fields)) {
+      const name = key === 'end' ? 'at.x' : key === 'end2' ? 'at.x2' : key === 'note' ? 'note' : `v.${key}`;
+      const found = this.form.elements[name], control = found instanceof RadioNodeList ? found[0] : found;
+      const field = control?.closest('.field');
+      if (!field) continue;
+      field.classList.add('bad');
+      field.querySelector('.read .w')?.removeAttribute('hidden');
+      const say = field.querySelector('.read .say');
+      if (say) say.textContent = text;
+      control.setAttribute('aria-invalid', 'true');
+      field.closest('details')?.setAttribute('open', '');
+      first ??= control;
+    }
+    first?.focus();
+  }
+
+  /** status says whether the pin has arrived. */
+  status(text, weight) {
+    const el = this.form?.querySelector('[data-status]');
+    if (el && el.textContent !== text) el.textContent = text;
+    if (el) set(el, 'class', `state ${weight}`);
+  }
+
+  /** freshen takes the read lines and the ceiling's table from a form that the server wrote anew, unless the text has changed since. */
+  freshen(fresh) {
+    for (const id of ['verdict', 'pinsource']) {
+      const [mine, theirs] = [this.place.querySelector(`[data-fresh="${id}"]`), fresh.querySelector(`[data-fresh="${id}"]`)];
+      if (mine && theirs) mine.replaceWith(document.importNode(theirs, true));
+    }
+    for (const line of fresh.querySelectorAll('.read[id]')) {
+      const mine = this.form.querySelector(`#${CSS.escape(line.id)}`), control = line.closest('.field')?.querySelector('input[name^="v."]');
+      const here = control && this.form.elements[control.name];
+      if (mine && here && !(here instanceof RadioNodeList) && here.value === control.value && !mine.closest('.bad')) mine.replaceWith(document.importNode(line, true));
+    }
+  }
+}

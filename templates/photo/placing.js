@@ -1,0 +1,168 @@
+// Placing pins: one of four buttons, a tap on the picture, then the kind. Button and kind stay for the next tap; pressing the button again
+// asks for another kind. A kind with two ends takes two taps.
+
+import { set, svg } from './dom.js';
+import { inside, onPicture } from './geometry.js';
+
+export class Placing {
+  /** @param on {place(kind, ends), say(text), changed()}; ends are fractions, one or two. */
+  constructor(root, stage, lens, on) {
+    Object.assign(this, { root, stage, lens, on, group: null, kind: null, ends: [] });
+    this.buttons = [...root.querySelectorAll('[data-group-button]')];
+    this.panels = [...root.querySelectorAll('[data-kinds]')];
+    this.kinds = new Map([...root.querySelectorAll('[data-kind]')].map((el) => [el.dataset.kind, { label: el.dataset.label, ends: Number(el.dataset.ends) }]));
+    this.layer = stage.overlays[1];
+    this.ring = svg('svg', { overflow: 'visible', class: 'aim' }, svg('circle', { class: 'ringtapc', r: 15 }), svg('circle', { class: 'ringtap', r: 15 }),
+      svg('circle', { class: 'ringtapc', r: 2.5 }), svg('circle', { class: 'ringtap', r: 2.5 }));
+    for (const b of this.buttons) b.addEventListener('click', () => this.press(b.dataset.groupButton));
+    for (const panel of this.panels) {
+      panel.addEventListener('click', (e) => {
+        const kind = e.target.closest('[data-kind]')?.dataset.kind;
+        if (kind) {
+          e.preventDefault();
+          this.choose(kind, e.detail === 0);
+        }
+      });
+    }
+  }
+
+  /** armed tells whether the next tap places something. */
+  armed() { return this.group !== null; }
+
+  // press arms a group; pressed again, it asks for the kind, and with that open it stops placing.
+  press(group) {
+    if (this.group !== group) {
+      this.disarm();
+      this.group = group;
+      this.on.say('Tap the exact point on the photo.');
+    } else if (this.asking) {
+      this.disarm();
+      return;
+    } else {
+      this.ask(true);
+    }
+    this.show();
+  }
+
+  ask(open) {
+    this.asking = open;
+    for (const panel of this.panels) panel.hidden = !open || panel.dataset.kinds !== this.group;
+  }
+
+  choose(kind, byKeyboard) {
+    this.kind = kind;
+    this.ask(false);
+    if (this.ends.length > 0) this.enough();
+    else this.on.say(`Tap where the ${this.name()} is.`);
+    this.show();
+    if (byKeyboard) this.stage.el.focus();
+  }
+
+  name() { return (this.kinds.get(this.kind)?.label ?? 'pin').toLowerCase(); }
+
+  /** disarm stops placing. */
+  disarm() {
+    this.group = this.kind = null;
+    this.forget();
+    this.ask(false);
+    this.show();
+  }
+
+  /** back undoes the last tap that has not made a pin yet; false when there is none. */
+  back() {
+    if (this.ends.length === 0) return false;
+    this.ends.pop();
+    this.ask(false);
+    this.draw();
+    return true;
+  }
+
+  forget() {
+    this.ends = [];
+    this.aimed = null;
+    this.draw();
+  }
+
+  aim(at) {
+    const f = onPicture(this.stage.fraction(at.x, at.y));
+    this.aimed = f;
+    this.draw();
+    this.lens.show(f, at);
+  }
+
+  aimCancel() {
+    this.aimed = null;
+    this.lens.hide();
+    this.draw();
+  }
+
+  aimEnd(at) {
+    const f = this.stage.fraction(at.x, at.y);
+    this.aimCancel();
+    if (inside(f)) this.point(f);
+  }
+
+  // point takes one exact point.
+  point(f) {
+    if (!this.kind) this.ends = []; // a tap before the kind is chosen moves the point
+    this.ends.push(f);
+    this.enough();
+    this.show();
+  }
+
+  // enough places the pin when the kind is known and has all its ends.
+  enough() {
+    if (!this.kind) {
+      this.ask(true);
+      this.on.say('What is it? Tap outside the list to move the point.');
+    } else if (this.ends.length < this.kinds.get(this.kind).ends) {
+      this.on.say('Now tap the other end.');
+    } else {
+      const ends = this.ends;
+      this.forget();
+      this.on.place(this.kind, ends);
+    }
+    this.draw();
+  }
+
+  /** step moves the cross hair by px of the screen, for keys; the first step starts in the middle of what is shown. */
+  step(dx, dy) {
+    const { frame } = this.stage, from = this.aimed ? this.stage.place(this.aimed) : { x: frame.width / 2, y: frame.height / 2 };
+    const moved = this.aimed ? { x: from.x + dx, y: from.y + dy } : from;
+    this.aim({ x: Math.max(0, Math.min(frame.width, moved.x)), y: Math.max(0, Math.min(frame.height, moved.y)) });
+  }
+
+  /** enter places at the cross hair. */
+  enter() {
+    if (!this.aimed) {
+      this.step(0, 0);
+      return;
+    }
+    const f = this.aimed;
+    this.aimCancel();
+    this.point(f);
+    if (this.asking) this.panels.find((p) => !p.hidden)?.querySelector('[data-kind]')?.focus();
+  }
+
+  draw() {
+    const points = this.aimed ? [...this.ends, this.aimed] : this.ends;
+    for (const [i, f] of points.entries()) {
+      const ring = i === 0 ? this.ring : (this.ring2 ??= this.ring.cloneNode(true));
+      set(ring, 'x', `${f.x * 100}%`);
+      set(ring, 'y', `${f.y * 100}%`);
+      if (!ring.isConnected) this.layer.append(ring);
+    }
+    if (points.length < 2) this.ring2?.remove();
+    if (points.length < 1) this.ring.remove();
+  }
+
+  show() {
+    for (const b of this.buttons) {
+      const mine = b.dataset.groupButton === this.group;
+      b.setAttribute('aria-pressed', mine);
+      b.querySelector('[data-chosen]').textContent = mine && this.kind ? this.kinds.get(this.kind).label : '';
+    }
+    this.stage.el.classList.toggle('armed', this.armed());
+    this.on.changed();
+  }
+}
