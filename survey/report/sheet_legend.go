@@ -1,0 +1,155 @@
+package report
+
+import (
+	"strings"
+
+	"undercroft/calc"
+	"undercroft/survey/report/draw"
+)
+
+// legendKey is one kind of thing that a plan draws, by the words that stand beside its sign; walls are told apart by their surface.
+type legendKey string
+
+// The kinds of a plan's legend.
+const (
+	legendJoist       legendKey = "Joist above"
+	legendGap         legendKey = "No joists here"
+	legendBeam        legendKey = "Dropped beam"
+	legendPost        legendKey = "Post"
+	legendGutter      legendKey = "Gutter at panel ends"
+	legendDownspout   legendKey = "Downspout"
+	legendCarrier     legendKey = "Carrier, under each seam"
+	legendRow         legendKey = "Furring row, thickness"
+	legendNoStrip     legendKey = "Fastening, no strip"
+	legendFraming     legendKey = "Row of dropped framing"
+	legendChannel     legendKey = "Channel"
+	legendOpen        legendKey = "Open edge (rim)"
+	legendHole        legendKey = "Opening in the deck"
+	legendOpening     legendKey = "Opening in the wall"
+	legendFixture     legendKey = "Fixture, cut-out"
+	legendThrough     legendKey = "Goes through, cut-out"
+	legendObstruction legendKey = "Hangs below joists"
+	legendOutside     legendKey = "Outside the ceiling"
+	legendNotch       legendKey = "Notch expected"
+	legendNotchMaybe  legendKey = "Notch: check on site"
+	legendFall        legendKey = "Fall of the ceiling"
+	legendNumber      legendKey = "Carrier number"
+	legendSection     legendKey = "Section A, sheet 2"
+)
+
+// legendWall begins the kind of a wall; its surface follows.
+const legendWall = "wall: "
+
+func legendOfWall(s calc.Surface) legendKey { return legendKey(legendWall + string(s)) }
+
+// note puts a kind into the legend, once.
+func (p *planner) note(k legendKey) {
+	for _, u := range p.used {
+		if u == k {
+			return
+		}
+	}
+	p.used = append(p.used, k)
+}
+
+const signW = 24.0 // width of a sign in the legend
+
+// legendLine draws one kind with its words; the sign's middle is at y + 7.
+func legendLine(d *draw.Drawing, k legendKey, x, y float64) {
+	words := string(k)
+	if s, ok := strings.CutPrefix(words, legendWall); ok {
+		words = strings.ToUpper(s[:1]) + s[1:] + " wall"
+		wall{a: pt(x, y+11), b: pt(x+signW, y+11), normal: pt(0, -1), thick: 8, surface: calc.Surface(s)}.draw(d)
+	} else if sign, ok := legendLineSigns()[k]; ok {
+		sign(d, x, y+7)
+	} else {
+		legendThingSigns()[k](d, x, y+7)
+	}
+	write(d, x+signW+7, y+9.6, words)
+}
+
+// signOf draws the sign of a kind with its left end at x and its middle at y.
+type signOf func(d *draw.Drawing, x, y float64)
+
+// legendLineSigns are the signs of what runs along: lines, bands and strips.
+func legendLineSigns() map[legendKey]signOf {
+	line := func(st draw.Style) signOf {
+		return func(d *draw.Drawing, x, y float64) { d.Line(pt(x, y), pt(x+signW, y), st) }
+	}
+	band := func(half float64, st draw.Style) signOf {
+		return func(d *draw.Drawing, x, y float64) { d.Rect(box(x, y-half, signW, 2*half), st) }
+	}
+	return map[legendKey]signOf{
+		legendJoist:   band(1.6, draw.Style{Fill: draw.Pale}),
+		legendGap:     band(4, draw.Style{Pen: draw.Hair, Ink: draw.Dark, Fill: draw.White, Dash: []float64{5, 2}}),
+		legendCarrier: line(draw.Style{Pen: draw.Light}),
+		legendNoStrip: band(1.3, draw.Style{Pen: draw.Hair, Dash: []float64{3, 2}}),
+		legendFraming: band(1.5, draw.Style{Pen: draw.Medium, Fill: draw.Grey}),
+		legendChannel: line(draw.Style{Pen: draw.Strong}),
+		legendOpen:    line(draw.Style{Pen: draw.Heavy}),
+		legendRow: func(d *draw.Drawing, x, y float64) {
+			d.Rect(box(x, y-1.3, signW, 2.6), draw.Style{Pen: draw.Thin, Fill: draw.White})
+			d.Line(pt(x, y), pt(x+signW, y), draw.Style{Pen: draw.Hair, Ink: draw.Dark})
+		},
+		legendGutter: func(d *draw.Drawing, x, y float64) {
+			d.Rect(box(x, y-3, signW, 6), draw.Style{Pen: draw.Thin, Ink: draw.Water, Fill: draw.WaterPale})
+			d.Line(pt(x, y+3), pt(x+signW, y+3), draw.Style{Pen: draw.Heavy, Ink: draw.Water})
+		},
+		legendBeam: func(d *draw.Drawing, x, y float64) {
+			pts := box(x, y-2.5, signW, 5).Corners()
+			drawBeam(d, pts)
+			d.Polygon(pts, draw.Style{Pen: draw.Medium})
+		},
+		legendOpening: func(d *draw.Drawing, x, y float64) {
+			for _, q := range []float64{x + 3, x + signW - 3} {
+				d.Line(pt(q, y-4), pt(q, y+4), draw.Style{Pen: draw.Heavy})
+			}
+			d.Line(pt(x+3, y), pt(x+signW-3, y), draw.Style{Pen: draw.Hair})
+		},
+		legendFall: func(d *draw.Drawing, x, y float64) {
+			d.Arrow(pt(x, y), pt(x+signW, y), 8, draw.Style{Pen: draw.Heavy, Ink: draw.Water})
+		},
+	}
+}
+
+// legendThingSigns are the signs of single things and marks.
+func legendThingSigns() map[legendKey]signOf {
+	hole := draw.Style{Pen: draw.Medium, Ink: draw.Alert, Fill: draw.White, Dash: []float64{2.4, 1.6}}
+	notch := func(sure bool) signOf {
+		return func(d *draw.Drawing, x, y float64) {
+			d.Rect(box(x+1, y-1.7, 3.4, 3.4), draw.Style{Fill: draw.Alert})
+			d.Line(pt(x+2, y), pt(x+12, y), draw.Style{Pen: draw.Light, Ink: draw.Alert})
+			drawNotchNumber(d, pt(x+15, y), 5, "", sure)
+		}
+	}
+	return map[legendKey]signOf{
+		legendNotch:      notch(true),
+		legendNotchMaybe: notch(false),
+		legendPost:       func(d *draw.Drawing, x, y float64) { drawPost(d, box(x+8, y-4, 8, 8)) },
+		legendDownspout:  func(d *draw.Drawing, x, y float64) { drawDownspout(d, pt(x+12, y)) },
+		legendSection:    func(d *draw.Drawing, x, y float64) { drawSectionMark(d, pt(x+10, y), pt(1, 0)) },
+		legendObstruction: func(d *draw.Drawing, x, y float64) {
+			d.Rect(box(x+10, y-1.8, 3.6, 3.6), draw.Style{Pen: draw.Hair, Fill: draw.Grey})
+		},
+		legendOutside: func(d *draw.Drawing, x, y float64) {
+			d.Rect(box(x+9, y-2.5, 5, 5), draw.Style{Pen: draw.Thin, Ink: draw.Dark, Fill: draw.White, Dash: []float64{2, 1.2}})
+		},
+		legendHole: func(d *draw.Drawing, x, y float64) {
+			b := box(x+4, y-4, 16, 8)
+			d.Rect(b, draw.Style{Pen: draw.Heavy, Fill: draw.White})
+			d.Cross(b, draw.Style{Pen: draw.Hair})
+		},
+		legendFixture: func(d *draw.Drawing, x, y float64) {
+			d.Rect(box(x+7, y-5, 10, 10), hole)
+			d.Circle(pt(x+12, y), 3.4, draw.Style{Pen: draw.Light})
+		},
+		legendThrough: func(d *draw.Drawing, x, y float64) {
+			d.Rect(box(x+7, y-5, 10, 10), hole)
+			d.Rect(box(x+9, y-3, 6, 6), draw.Style{Pen: draw.Medium, Fill: draw.Grey})
+		},
+		legendNumber: func(d *draw.Drawing, x, y float64) {
+			d.Line(pt(x+12, y-5.5), pt(x+12, y+5.5), draw.Style{Pen: draw.Light})
+			d.Text(draw.Text{At: pt(x+12, y+2.5), S: "5", Anchor: draw.Middle, Halo: true})
+		},
+	}
+}

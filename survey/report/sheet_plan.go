@@ -1,0 +1,170 @@
+package report
+
+import (
+	"fmt"
+
+	"undercroft/calc"
+	"undercroft/survey/report/draw"
+)
+
+const (
+	wallInches = 6.0   // thickness of walls as drawn: a sign, not a survey
+	columnX    = 602.0 // left side of the notes in a column
+	bandH      = 100.0 // height of the notes in a band
+	maxPlanK   = 4.5   // largest scale of a plan: 3/4″ = 1′-0″
+)
+
+// PlanSheet draws the ceiling plan, house at the top, as if the deck were lifted off. The scale is the largest usual one at which the
+// whole drawing fits, its dimension strings and labels included. It fails when even the smallest does not.
+func PlanSheet(job Job, in calc.Input, p calc.Plan) (*draw.Drawing, error) {
+	d, err := newDeck(job, in, p)
+	if err != nil {
+		return nil, err
+	}
+	s, err := d.planSheet()
+	if err != nil {
+		return nil, err
+	}
+	s.titleBlock(job, d.system(), 1, 1)
+	return s.Drawing, nil
+}
+
+// planSheet tries the scales from the largest, each with the notes in a column at the right, then in a band at the foot. A trial is a
+// full drawing whose extent is measured.
+func (d *deck) planSheet() (*sheet, error) {
+	for _, sc := range scales() {
+		if sc.k > maxPlanK {
+			continue
+		}
+		for _, band := range []bool{false, true} {
+			room := box(6, 8, columnX-14, bottom-44)
+			if band {
+				room = box(6, 8, frameW-16, bottom-44-bandH)
+			}
+			trial := newPlanner(d, sc.k, pt(0, 0), false).draw()
+			e := trial.dr.Extent()
+			if e.W() > room.W() || e.H() > room.H() || !trial.notesFit(band) {
+				continue
+			}
+			origin := pt(room.X0-e.X0+(room.W()-e.W())/2, room.Y0-e.Y0+(room.H()-e.H())*.45)
+			p := newPlanner(d, sc.k, origin, false).draw()
+			s := newSheet("Ceiling plan", d.planDesc())
+			p.dr.Title, p.dr.Desc, p.dr.View = s.Title, s.Desc, s.View
+			s.Drawing, s.scale = p.dr, "Scale "+sc.String()
+			p.finish(sc, band, room.Y1+20)
+			return s, nil
+		}
+	}
+	return nil, fmt.Errorf("draw the plan: the deck is too large for one sheet at 1/32 in to the foot")
+}
+
+// planDesc says in words what the plan shows.
+func (d *deck) planDesc() string {
+	panels, rows := 0, 0
+	for _, z := range d.zones {
+		panels += z.Panels.Count
+		rows += len(z.Furring)
+	}
+	return fmt.Sprintf("Plan of the deck, %s wide and %s deep, house at the top: %d zones with %d panels, %d furring rows, %d notches and %d cut-outs; falls %s per foot.",
+		typeset(d.max.x-d.min.x), typeset(d.max.y-d.min.y), len(d.liveZones()), panels, rows, len(d.notches), len(d.cutOuts()), typeset(d.plan.FallPerFoot))
+}
+
+// planner draws one plan: k points per inch, plan (0, 0) at origin. Phone plans carry fewer labels.
+type planner struct {
+	d      *deck
+	dr     *draw.Drawing
+	k      float64
+	origin draw.Point
+	phone  bool
+	used   []legendKey
+	place  draw.Placer
+	late   []func() // labels, inked last
+	left   map[leftOut]int
+	edge   map[draw.Side]float64 // the outline's sides
+	reach  map[draw.Side]float64 // the outermost ink on each side
+}
+
+func newPlanner(d *deck, k float64, origin draw.Point, phone bool) *planner {
+	p := &planner{d: d, dr: &draw.Drawing{}, k: k, origin: origin, phone: phone, left: map[leftOut]int{}}
+	a, b := p.p(d.min), p.p(d.max)
+	p.place.Bounds = draw.Box{X0: a.X, Y0: a.Y, X1: b.X, Y1: b.Y}.Grow(60)
+	if phone {
+		p.place.Bounds = draw.Box{X0: a.X, Y0: a.Y, X1: b.X, Y1: b.Y}.Grow(8)
+	}
+	return p
+}
+
+// p is the place on the sheet of a plan position.
+func (p *planner) p(q planPt) draw.Point { return pt(p.origin.X+q.x*p.k, p.origin.Y+q.y*p.k) }
+
+// q is the place on the sheet of a place in the fall frame.
+func (p *planner) q(f fallPt) draw.Point { return p.p(p.d.toPlan(f)) }
+
+// back is the place in the fall frame of a point on the sheet.
+func (p *planner) back(c draw.Point) fallPt {
+	return p.d.toFall(planPt{(c.X - p.origin.X) / p.k, (c.Y - p.origin.Y) / p.k})
+}
+
+// way turns a direction of the fall frame into one on the sheet.
+func (p *planner) way(u, v float64) draw.Point {
+	a, b := p.d.toPlan(fallPt{}), p.d.toPlan(fallPt{u, v})
+	return pt(b.x-a.x, b.y-a.y)
+}
+
+// turned tells whether the fall runs across the sheet.
+func (p *planner) turned() bool { return p.d.highSide() != draw.Top }
+
+// draw draws the layers from the bottom up, then labels by importance, and the dimension strings last.
+func (p *planner) draw() *planner {
+	p.joists()
+	p.beams()
+	zones := p.d.liveZones()
+	for _, z := range zones {
+		p.gutters(z)
+		p.carriers(z)
+		p.rows(z)
+		p.channel(z)
+	}
+	p.outline()
+	p.openings()
+	p.fixtures()
+	p.obstructions()
+	p.sectionMark()
+	for _, z := range zones {
+		p.rowLabels(z)
+	}
+	p.notches()
+	for _, z := range zones {
+		p.fallArrow(z)
+	}
+	for _, z := range zones {
+		p.carrierNumbers(z)
+	}
+	for _, z := range zones {
+		p.zoneLabel(z)
+	}
+	p.fixtureLabels()
+	for _, ink := range p.late {
+		ink()
+	}
+	p.dimensions()
+	return p
+}
+
+// finish adds the title, the scale bar and the notes.
+func (p *planner) finish(sc scale, band bool, y float64) {
+	right := columnX - 6
+	if band {
+		right = frameW
+	} else {
+		y = bottom - 18
+	}
+	drawingTitle(p.dr, pt(marginX, y), "1", "Ceiling plan", "Scale "+sc.String()+"; house at the top, seen as if the deck were lifted off")
+	feet := barFeet(sc.k)
+	scaleBar(p.dr, pt(right-26-float64(feet[len(feet)-1])*12*sc.k, y+3), sc.k, feet)
+	if band {
+		p.notesBand(y + 16)
+	} else {
+		p.notesColumn()
+	}
+}

@@ -1,0 +1,413 @@
+package report
+
+import (
+	"math"
+	"strconv"
+
+	"undercroft/calc"
+	"undercroft/calc/length"
+	"undercroft/survey/report/draw"
+)
+
+// leftOut is a kind of label for which the plan had no room.
+type leftOut string
+
+// The kinds of label that a plan may leave out; tables and details have them all.
+const (
+	leftRowFigure leftOut = "row figure"
+	leftRowName   leftOut = "row name"
+	leftArrowText leftOut = "fall text"
+	leftArrow     leftOut = "fall arrow"
+	leftCarrier   leftOut = "carrier number"
+	leftZone      leftOut = "zone label"
+	leftFixture   leftOut = "cut-out label"
+	leftOpening   leftOut = "opening text"
+	leftWallName  leftOut = "wall name"
+)
+
+// inside tells whether a point with pad points round it lies in the deck.
+func (p *planner) inside(c draw.Point, pad float64) bool {
+	for _, dx := range []float64{-pad, pad} {
+		for _, dy := range []float64{-pad, pad} {
+			if !pointIn(p.d.outline, planPt{(c.X + dx - p.origin.X) / p.k, (c.Y + dy - p.origin.Y) / p.k}) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// insideBox tells whether a box lies in the deck; sixteen points of its rim are looked at.
+func (p *planner) insideBox(c draw.Point, w, h float64) bool {
+	for fx := -2; fx <= 2; fx++ {
+		for fy := -2; fy <= 2; fy++ {
+			rim := fx*fx == 4 || fy*fy == 4
+			if rim && !p.inside(pt(c.X+float64(fx)*w/4, c.Y+float64(fy)*h/4), 2) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// pointIn tells whether a place lies in a ring, by the parity of crossings to its right.
+func pointIn(ring []planPt, q planPt) bool {
+	odd := false
+	for i, a := range ring {
+		b := ring[(i+1)%len(ring)]
+		if (a.y > q.y) != (b.y > q.y) && q.x < a.x+(b.x-a.x)*(q.y-a.y)/(b.y-a.y) {
+			odd = !odd
+		}
+	}
+	return odd
+}
+
+// keep are the candidates that pass; all of them when none does.
+func keep(spots []draw.Point, ok func(draw.Point) bool) []draw.Point {
+	var out []draw.Point
+	for _, c := range spots {
+		if ok(c) {
+			out = append(out, c)
+		}
+	}
+	if len(out) == 0 {
+		return spots
+	}
+	return out
+}
+
+// rowTexts are the figures of a row at its left, middle and right.
+func (p *planner) rowTexts(i int, r calc.Row) []string {
+	name := "R" + strconv.Itoa(i)
+	switch {
+	case r.Fasten == "joist" && p.phone:
+		return []string{name}
+	case r.Fasten == "joist":
+		return []string{name + " no strip: screw to joist"}
+	case p.phone:
+		return []string{name + "  " + typeset(r.Middle)}
+	}
+	return []string{name + "  " + typeset(r.Left), typeset(r.Middle), typeset(r.Right)}
+}
+
+// rowLabels puts each row's figures on its strip; a dense plan keeps the name alone.
+func (p *planner) rowLabels(z *zone) {
+	const size = 7.5
+	for i, r := range z.Furring {
+		for j, txt := range p.rowTexts(i+1, r) {
+			w := draw.Measure(txt, size, true) + 5
+			c, ok := p.place.Put(w, 10.5, p.rowSpots(z, r, j, w))
+			if !ok && j == 0 {
+				txt = "R" + strconv.Itoa(i+1)
+				w = draw.Measure(txt, size, true) + 5
+				c, ok = p.place.Put(w, 10.5, append(p.rowSpots(z, r, j, w), p.rowSpots(z, r, 2, w)...))
+				p.left[leftRowFigure]++
+			}
+			if !ok {
+				p.left[map[bool]leftOut{true: leftRowName, false: leftRowFigure}[j == 0]]++
+				continue
+			}
+			foot := p.q(fallPt{p.back(c).u, r.Y})
+			p.late = append(p.late, func() {
+				p.dr.Line(c, foot, draw.Style{Pen: draw.Light})
+				p.dr.Rect(draw.Centered(c, w, 10.4), draw.Style{Pen: draw.Light, Fill: draw.White})
+				p.dr.Text(draw.Text{At: pt(c.X, c.Y+2.8), S: txt, Size: size, Bold: true, Anchor: draw.Middle})
+			})
+		}
+	}
+}
+
+// rowSpots are the places for a row's figure: on the strip, sliding inward, then one line up or down. The last row's figures stand
+// up-slope of the gutter.
+func (p *planner) rowSpots(z *zone, r calc.Row, j int, w float64) []draw.Point {
+	along, off, last := w/2, 10.0, 7.0
+	if p.turned() {
+		along, off, last = 8, w/2+4, w/2+2
+	}
+	inset := (10 + along) / p.k
+	u := []float64{r.X0 + inset, (r.X0 + r.X1) / 2, r.X1 - inset}[j]
+	step := 7 / p.k
+	if j > 0 {
+		step = -step
+	}
+	offs := []float64{0, off / p.k, -off / p.k}
+	if r.Place == "last" {
+		up := last/p.k + z.gutterWidth() - p.d.prof.GutterGap - p.d.prof.FurringWidth/2
+		offs = []float64{up, up + off/p.k}
+	}
+	var spots []draw.Point
+	for _, o := range offs {
+		for n := range 24 {
+			spots = append(spots, p.q(fallPt{u + step*float64(n), r.Y - o}))
+		}
+	}
+	return keep(spots, func(c draw.Point) bool { return p.insideBox(c, w-4, 8) })
+}
+
+// notches marks every notch on its carrier and puts its number beside: along the carrier first, then diagonal, then across. A number
+// is never left out: without a free place near by it goes to the nearest free one farther off.
+func (p *planner) notches() {
+	for _, k := range p.d.notches {
+		car, ok := k.zone.carrier(k.Carrier)
+		if !ok {
+			continue
+		}
+		m := p.q(fallPt{car.X, car.Y0 + (k.From+k.To)/2})
+		r := max(p.d.prof.CarrierWidth/2*p.k, 1.7)
+		p.dr.Rect(draw.Centered(m, 2*r, 2*r), draw.Style{Fill: draw.Alert})
+		sure := k.State == "expected"
+		p.note(map[bool]legendKey{true: legendNotch, false: legendNotchMaybe}[sure])
+		c := p.notchSpot(m)
+		p.dr.Line(m, c, draw.Style{Pen: draw.Light, Ink: draw.Alert})
+		p.late = append(p.late, func() { drawNotchNumber(p.dr, c, 6, strconv.Itoa(k.n), sure) })
+	}
+}
+
+// notchSpot is the place of a notch's number: near places inside the deck, then rings of places farther and farther off.
+func (p *planner) notchSpot(m draw.Point) draw.Point {
+	const side = 12.5
+	var near, far []draw.Point
+	ways := [][2]float64{{0, 1}, {0, -1}, {.7, .7}, {-.7, .7}, {.7, -.7}, {-.7, -.7}, {1, 0}, {-1, 0}}
+	for _, reach := range []float64{14, 25, 36, 47} {
+		for _, w := range ways {
+			e := p.way(w[0], w[1])
+			near = append(near, pt(m.X+e.X*reach, m.Y+e.Y*reach))
+		}
+	}
+	for reach := 14.0; reach < 400; reach += 6 {
+		for i := range 24 {
+			a := 2 * math.Pi * float64(i) / 24
+			far = append(far, pt(m.X+reach*math.Cos(a), m.Y+reach*math.Sin(a)))
+		}
+	}
+	in := func(c draw.Point) bool { return p.inside(c, 6) }
+	for _, spots := range [][]draw.Point{keep(near, in), keep(far, in)} {
+		if c, ok := p.place.Put(side, side, spots); ok {
+			return c
+		}
+	}
+	return pt(m.X, m.Y+14)
+}
+
+// drawNotchNumber draws the disc of a notch: filled when it is expected, dashed when it is to be checked on site.
+func drawNotchNumber(d *draw.Drawing, c draw.Point, r float64, number string, sure bool) {
+	disc := draw.Style{Pen: draw.Medium, Ink: draw.Alert, Fill: draw.White, Dash: []float64{2, 1.2}}
+	ink := draw.Black
+	if sure {
+		disc.Fill, disc.Dash, ink = draw.Alert, nil, draw.White
+	}
+	d.Circle(c, r, disc)
+	d.Text(draw.Text{At: pt(c.X, c.Y+2.6), S: number, Bold: true, Anchor: draw.Middle, Ink: ink})
+}
+
+// carrier finds a carrier by its number.
+func (z *zone) carrier(n int) (calc.Carrier, bool) {
+	for _, c := range z.Carriers {
+		if c.N == n {
+			return c, true
+		}
+	}
+	return calc.Carrier{}, false
+}
+
+// carrierNumbers numbers the first, the last, every fifth and every notched carrier, just up-slope of the gutter.
+func (p *planner) carrierNumbers(z *zone) {
+	if p.phone {
+		return
+	}
+	notched := map[int]bool{}
+	for _, k := range z.notches {
+		notched[k.Carrier] = true
+	}
+	for _, c := range z.Carriers {
+		if c.N%5 != 0 && c.N != 1 && c.N != len(z.Carriers) && !notched[c.N] {
+			continue
+		}
+		txt := strconv.Itoa(c.N)
+		low := c.Y1 + p.d.prof.GutterGap - z.gutterWidth() - 7.5/p.k
+		var spots []draw.Point
+		for i := range 12 {
+			spots = append(spots, p.q(fallPt{c.X, low - float64(i)*9/p.k}))
+		}
+		spots = keep(spots, func(q draw.Point) bool { return p.inside(q, 4) })
+		q, ok := p.place.Put(draw.Measure(txt, draw.MinText, false)+3, 8.6, spots)
+		if !ok {
+			p.left[leftCarrier]++
+			continue
+		}
+		p.late = append(p.late, func() {
+			p.dr.Text(draw.Text{At: pt(q.X, q.Y+2.6), S: txt, Anchor: draw.Middle, Halo: true})
+		})
+		p.note(legendNumber)
+	}
+}
+
+// fallArrow draws the fall down the middle of a panel about a quarter of the way across, its figure beside it when the arrow is long
+// enough.
+func (p *planner) fallArrow(z *zone) {
+	for _, f := range []float64{.22, .3, .38, .16, .62, .7, .5, .8} {
+		piece := z.pieceNear(z.X0 + f*(z.X1-z.X0))
+		long := piece.Y1 - piece.Y0
+		l := min(long*.55*p.k, 110) / p.k
+		for _, shift := range []float64{-.12, .12, 0, -.2, .2} {
+			m := (piece.Y0+piece.Y1)/2 - z.gutterWidth()/2 + shift*long
+			u := (piece.X0 + piece.X1) / 2
+			a, b := p.q(fallPt{u, m - l/2}), p.q(fallPt{u, m + l/2})
+			room := around([]draw.Point{a, b})
+			if p.turned() {
+				room = draw.Box{X0: room.X0, Y0: room.Y0 - 11.2, X1: room.X1, Y1: room.Y1 + 4}
+			} else {
+				room = draw.Box{X0: room.X0 - 4, Y0: room.Y0, X1: room.X1 + 10.2, Y1: room.Y1}
+			}
+			if p.place.Free(room) {
+				p.place.Take(room)
+				p.late = append(p.late, func() { p.inkFall(a, b) })
+				p.note(legendFall)
+				return
+			}
+		}
+	}
+	p.left[leftArrow]++
+}
+
+// pieceNear is the panel piece whose middle is nearest to u.
+func (z *zone) pieceNear(u float64) calc.Piece {
+	best := z.Panels.Pieces[0]
+	for _, q := range z.Panels.Pieces {
+		if math.Abs((q.X0+q.X1)/2-u) < math.Abs((best.X0+best.X1)/2-u) {
+			best = q
+		}
+	}
+	return best
+}
+
+func (p *planner) inkFall(a, b draw.Point) {
+	txt := "FALL " + typeset(p.d.plan.FallPerFoot) + " PER FT"
+	fits := draw.Measure(txt, draw.MinText, true) < math.Abs(a.X-b.X)+math.Abs(a.Y-b.Y)
+	if !p.turned() {
+		a.X, b.X = a.X-3.5, b.X-3.5
+	}
+	p.dr.Line(a, b, draw.Style{Pen: 4.5, Ink: draw.White})
+	p.dr.Arrow(a, b, min(9, math.Hypot(b.X-a.X, b.Y-a.Y)/2), draw.Style{Pen: draw.Heavy, Ink: draw.Water})
+	t := draw.Text{At: pt(a.X+9.5, (a.Y+b.Y)/2), S: txt, Bold: true, Anchor: draw.Middle, Up: true, Ink: draw.Water, Halo: true}
+	if p.turned() {
+		t.At, t.Up = pt((a.X+b.X)/2, a.Y-4), false
+	}
+	if fits && !p.phone {
+		p.dr.Text(t)
+	} else {
+		p.left[leftArrowText]++
+	}
+}
+
+// zoneLabel says how many panels the zone has, the longest, and the fall in figures.
+func (p *planner) zoneLabel(z *zone) {
+	longest := 0.0
+	for _, q := range z.Panels.Pieces {
+		longest = max(longest, q.Length)
+	}
+	drop := p.d.plan.FallPerFoot / 12 * (z.YLow - z.YHigh)
+	lines := []string{p.d.title(z) + ": " + countOf(z.Panels.Count, "panel") + ", longest " + length.Inches(longest).Down16().Typeset(),
+		"falls " + typeset(drop) + " in " + typeset(z.YLow-z.YHigh) + ", " + typeset(p.d.plan.FallPerFoot) + " per ft"}
+	if p.phone {
+		if len(p.d.zones) == 1 {
+			return
+		}
+		lines = []string{"Zone " + z.name}
+	}
+	const size, lead = 8.0, 10.0
+	w := 10.0
+	for i, t := range lines {
+		w = max(w, draw.Measure(t, size, i == 0)+10)
+	}
+	h := 4 + lead*float64(len(lines))
+	var spots []draw.Point
+	for _, fu := range []float64{.5, .42, .58, .35, .65, .7, .3} {
+		for _, fv := range []float64{.62, .7, .55, .48, .78, .4, .3, .2} {
+			spots = append(spots, p.q(fallPt{z.X0 + fu*(z.X1-z.X0), z.YHigh + fv*(z.YLow-z.YHigh)}))
+		}
+	}
+	var in []draw.Point
+	for _, c := range spots {
+		if p.insideBox(c, w, h) {
+			in = append(in, c)
+		}
+	}
+	c, ok := p.place.Put(w, h, in)
+	if !ok {
+		p.left[leftZone]++
+		return
+	}
+	p.late = append(p.late, func() {
+		p.dr.Rect(draw.Centered(c, w, h), draw.Style{Pen: draw.Thin, Fill: draw.White})
+		for i, t := range lines {
+			p.dr.Text(draw.Text{At: pt(c.X, c.Y-h/2+lead*float64(i+1)), S: t, Size: size, Bold: i == 0, Anchor: draw.Middle})
+		}
+	})
+}
+
+// fixtureLabels names each cut-out, its size and its centre, beside it with a leader.
+func (p *planner) fixtureLabels() {
+	for _, o := range p.d.cutOuts() {
+		c := p.p(planPt{o.X, o.Y})
+		lines := []string{o.name + " " + p.d.name(o.Obstruction), "cut-out " + typeset(o.WX) + " × " + typeset(o.WY),
+			"centre " + typeset(o.X-p.d.min.x) + " right, " + typeset(o.Y-p.d.min.y) + " out"}
+		if p.phone {
+			lines = lines[:0]
+		}
+		at, w, ok := p.putFixture(c, lines)
+		if !ok {
+			p.left[leftFixture]++
+			lines = nil
+			if at, w, ok = p.putFixture(c, nil); !ok {
+				continue
+			}
+		}
+		if len(lines) == 0 {
+			lines = []string{o.name}
+		}
+		p.late = append(p.late, func() { p.inkFixture(c, at, w, float64(o.of.WX)/2*p.k+2, lines) })
+	}
+}
+
+// putFixture finds room for a cut-out's lines, or for its name alone when there are none.
+func (p *planner) putFixture(c draw.Point, lines []string) (at draw.Point, w float64, ok bool) {
+	w, h := 14.0, 9.0
+	for i, t := range lines {
+		w, h = max(w, draw.Measure(t, draw.MinText, i == 0)+4), 28
+	}
+	var spots []draw.Point
+	for _, r := range []float64{14, 22, 34, 50} {
+		for _, s := range [][2]float64{{1, -16}, {1, 16}, {-1, -16}, {-1, 16}, {1, 0}, {-1, 0}, {1, -30}, {1, 30}} {
+			spots = append(spots, pt(c.X+s[0]*(w/2+r), c.Y+s[1]*h/28))
+		}
+	}
+	var in []draw.Point
+	for _, s := range spots {
+		if p.insideBox(s, w, h) {
+			in = append(in, s)
+		}
+	}
+	at, ok = p.place.Put(w, h, append(in, spots...))
+	return at, w, ok
+}
+
+func (p *planner) inkFixture(c, at draw.Point, w, r float64, lines []string) {
+	side := 1.0
+	if at.X > c.X {
+		side = -1
+	}
+	p.dr.Line(pt(at.X+side*w/2, at.Y), pt(c.X-side*r, c.Y), draw.Style{Pen: draw.Light, Ink: draw.Alert})
+	top := at.Y + 2.5 - 4.5*float64(len(lines)-1)
+	for i, t := range lines {
+		p.dr.Text(draw.Text{At: pt(at.X-w/2+2, top+9*float64(i)), S: t, Bold: i == 0, Halo: true})
+	}
+}
+
+// countOf is a count with its noun: 1 panel, 2 panels.
+func countOf(n int, noun string) string {
+	if n != 1 {
+		noun += "s"
+	}
+	return strconv.Itoa(n) + " " + noun
+}
