@@ -1,0 +1,192 @@
+package web
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"os"
+	"slices"
+	"strconv"
+
+	"github.com/gin-gonic/gin"
+
+	"undercroft/survey"
+)
+
+// errMethod is the answer to a method that an address does not know.
+var errMethod = errors.New("the address does not know the method")
+
+// errUnreadable is the answer to a form that is none.
+var errUnreadable = errors.New("the request could not be read")
+
+// failurePage says what happened, what is safe and what to do.
+type failurePage struct {
+	basePage
+	Head, What, Safe string
+	Fields           []problemField
+	Actions          []action
+	Request          string
+}
+
+// statusOf is the HTTP status of an error.
+func statusOf(err error) int {
+	switch survey.KindOf(err) {
+	case survey.NotFound:
+		return http.StatusNotFound
+	case survey.Invalid:
+		return http.StatusUnprocessableEntity
+	case survey.Conflict:
+		return http.StatusConflict
+	case survey.TooLarge:
+		return http.StatusRequestEntityTooLarge
+	case survey.NoSpace:
+		return http.StatusInsufficientStorage
+	}
+	if _, ok := errors.AsType[*http.MaxBytesError](err); ok {
+		return http.StatusRequestEntityTooLarge
+	}
+	switch {
+	case errors.Is(err, errMethod):
+		return http.StatusMethodNotAllowed
+	case errors.Is(err, os.ErrDeadlineExceeded):
+		return http.StatusRequestTimeout
+	case errors.Is(err, errUnreadable), errors.Is(err, io.ErrUnexpectedEOF):
+		return http.StatusBadRequest
+	}
+	return http.StatusInternalServerError
+}
+
+// fail answers for a handler that returned an error. When the answer has begun there is nothing left to say; when the client has gone
+// there is nobody to say it to.
+func (s *Server) fail(c *gin.Context, err error) {
+	requestOf(c.Request.Context()).err = err
+	if c.Writer.Written() {
+		return
+	}
+	if errors.Is(err, context.Canceled) && c.Request.Context().Err() != nil {
+		c.Status(499) // as proxies log it: the client closed the request
+		return
+	}
+	s.sendFailure(c.Writer, c.Request, statusOf(err), err)
+}
+
+// sendFailure writes a problem document for programs and a page for people. err may be nil.
+func (s *Server) sendFailure(w http.ResponseWriter, r *http.Request, status int, err error) {
+	w.Header().Set("Cache-Control", "no-store")
+	if status == http.StatusRequestEntityTooLarge || status == http.StatusRequestTimeout || status == http.StatusForbidden {
+		w.Header().Set("Connection", "close")
+	}
+	if forAPI(r) {
+		s.sendProblem(w, r, status, err)
+		return
+	}
+	page := failurePage{basePage: s.plainPage(http.StatusText(status)), Request: requestOf(r.Context()).id, Actions: []action{{"/surveys", "Surveys"}}}
+	page.Head, page.What, page.Safe = words(status)
+	if survey.KindOf(err) != survey.Internal {
+		page.What = survey.Message(err)
+		page.Fields = problemFields(err)
+	}
+	body, renderErr := s.pages.Render("failure", page)
+	if renderErr != nil {
+		s.log.Error("the page for errors failed", "request", page.Request, "error", renderErr)
+		http.Error(w, http.StatusText(status), status)
+		return
+	}
+	w.Header().Set("Content-Type", htmlType)
+	w.WriteHeader(status)
+	_, _ = w.Write(body) // a client that has gone is seen in the log by its bytes
+}
+
+// words are the head, the explanation and what is safe for a status.
+func words(status int) (head, what, safe string) {
+	safe = "Nothing was changed."
+	switch status {
+	case http.StatusNotFound:
+		return "Nothing here", "There is nothing at this address. It may have been removed, or the address was cut short.", ""
+	case http.StatusUnprocessableEntity, http.StatusBadRequest:
+		return "This could not be read", "What was sent could not be read.", safe + " Go back: what you typed is still there."
+	case http.StatusConflict:
+		return "Somebody else was faster", "This has changed since the page was opened.", safe + " Go back and open the page again to see both."
+	case http.StatusRequestEntityTooLarge:
+		return "Too large", fmt.Sprintf("A photo may have at most %d MB, a form 1 MB.", survey.MaxPhotoBytes>>20), safe + " Photos that were sent before it are kept."
+	case http.StatusInsufficientStorage:
+		return "No space left", "The server's disk is full.", "Keep what you have; everything saved before is safe. Tell whoever looks after the server."
+	case http.StatusMethodNotAllowed:
+		return "Not possible here", "This address cannot do that.", safe
+	case http.StatusForbidden:
+		return "Refused", "This request was refused.", safe
+	case http.StatusMisdirectedRequest:
+		return "Wrong name", "This server does not answer to that name.", safe
+	case http.StatusRequestTimeout:
+		return "The connection is too slow", "What was sent did not arrive in time.", safe + " Send it again; sending twice does no harm."
+	}
+	return "Something went wrong", "Something went wrong on the server.", "Everything saved before is safe. Go back and try once more: what you typed is still there, and sending twice does no harm."
+}
+
+// problem is a problem document of RFC 9457 with the members that this site adds.
+type problem struct {
+	Type    string            `json:"type"`
+	Title   string            `json:"title"`
+	Status  int               `json:"status"`
+	Detail  string            `json:"detail,omitempty"`
+	Request string            `json:"request"`
+	Fields  map[string]string `json:"fields,omitempty"`
+	Current any               `json:"current,omitempty"` // the stored row, in a conflict
+}
+
+func (s *Server) sendProblem(w http.ResponseWriter, r *http.Request, status int, err error) {
+	p := problem{Type: "about:blank", Title: http.StatusText(status), Status: status, Request: requestOf(r.Context()).id}
+	_, p.Detail, _ = words(status)
+	if e, ok := errors.AsType[*survey.Error](err); ok && e.Kind != survey.Internal {
+		p.Detail, p.Fields, p.Current = e.Message, e.Fields, currentRow(e.Current)
+	}
+	body, marshalErr := json.Marshal(p)
+	if marshalErr != nil {
+		s.log.Error("a problem document failed", "request", p.Request, "error", marshalErr)
+		http.Error(w, http.StatusText(status), status)
+		return
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(status)
+	_, _ = w.Write(body) // a client that has gone is seen in the log by its bytes
+}
+
+// currentRow is the stored row of a conflict as the site's JSON writes it, nil for rows that no program sends.
+func currentRow(row any) any {
+	switch row := row.(type) {
+	case survey.Photo:
+		return photoAnswer(row)
+	case survey.Pin:
+		return row
+	}
+	return nil
+}
+
+// problemFields lists what an error says of single fields, by name.
+func problemFields(err error) []problemField {
+	e, ok := errors.AsType[*survey.Error](err)
+	if !ok {
+		return nil
+	}
+	var list []problemField
+	for key, text := range e.Fields {
+		list = append(list, problemField{Name: key, Text: text})
+	}
+	slices.SortFunc(list, func(a, b problemField) int { return cmp.Compare(a.Name, b.Name) })
+	return list
+}
+
+// sendJSON answers a program.
+func sendJSON(c *gin.Context, status int, v any) error {
+	body, err := json.Marshal(v)
+	if err != nil {
+		return fmt.Errorf("write JSON: %w", err)
+	}
+	c.Header("Content-Length", strconv.Itoa(len(body)))
+	c.Data(status, "application/json", body)
+	return nil
+}

@@ -1,0 +1,125 @@
+package web
+
+import (
+	"fmt"
+	"mime"
+	"strings"
+	"unicode"
+
+	"github.com/gin-gonic/gin"
+
+	"undercroft/survey"
+)
+
+// The prefixes of a form's controls: what was typed, the saved text it was made from, and the choice between one's own and another
+// person's value.
+const (
+	fieldPrefix = "f."
+	wasPrefix   = "was."
+	pickPrefix  = "pick."
+	pickMine    = "mine"
+	pickTheirs  = "theirs"
+)
+
+// typedForm is a form of fields as it was sent, by field key. A field that was not sent is in none of the maps.
+type typedForm struct {
+	text, was, pick map[string]string
+	button          string // the choice of a button that settles two sources, "key=choice"
+	id              string
+}
+
+// readForm reads a plain form. Too much is a *http.MaxBytesError, anything else that is no form is errUnreadable.
+func readForm(c *gin.Context) (typedForm, error) {
+	form := typedForm{text: map[string]string{}, was: map[string]string{}, pick: map[string]string{}}
+	media, _, err := mime.ParseMediaType(c.ContentType())
+	if err != nil || media != "application/x-www-form-urlencoded" {
+		return form, fmt.Errorf("%w: the content is no form", errUnreadable)
+	}
+	if err := c.Request.ParseForm(); err != nil {
+		return form, fmt.Errorf("%w: %w", errUnreadable, err)
+	}
+	for name, values := range c.Request.PostForm {
+		text := cleanText(values[0])
+		if key, ok := strings.CutPrefix(name, fieldPrefix); ok {
+			form.text[key] = text
+		} else if key, ok := strings.CutPrefix(name, wasPrefix); ok {
+			form.was[key] = text
+		} else if key, ok := strings.CutPrefix(name, pickPrefix); ok {
+			form.pick[key] = text
+		}
+	}
+	form.button, form.id = c.Request.PostForm.Get("settle"), c.Request.PostForm.Get("id")
+	return form, nil
+}
+
+// cleanText trims a text and takes out what does not print: control characters but the line's end, marks that turn the reading direction,
+// and broken UTF-8.
+func cleanText(text string) string {
+	text = strings.ReplaceAll(strings.ToValidUTF8(text, "\uFFFD"), "\r\n", "\n")
+	return strings.TrimSpace(strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n':
+			return r
+		case r == '\t' || r == '\r':
+			return ' '
+		case unicode.IsControl(r), r >= 0x202a && r <= 0x202e, r >= 0x2066 && r <= 0x2069:
+			return -1
+		}
+		return r
+	}, text))
+}
+
+// merge finds what a person changed, field by field, against what is saved now: changes are the texts to save, clashes the fields that
+// someone else has changed meanwhile and about which the person has not chosen yet. A field that the person left alone keeps what is
+// saved.
+func (f typedForm) merge(fields []survey.Field, saved func(key string) string) (changes map[string]string, clashes map[string]bool) {
+	changes, clashes = map[string]string{}, map[string]bool{}
+	for _, field := range fields {
+		text, sent := f.text[field.Key]
+		was, now := f.was[field.Key], saved(field.Key)
+		switch {
+		case !sent || text == now || text == was:
+		case was == now || f.pick[field.Key] == pickMine:
+			changes[field.Key] = text
+		case f.pick[field.Key] == pickTheirs:
+		default:
+			clashes[field.Key] = true
+		}
+	}
+	return changes, clashes
+}
+
+// shown is the text that a form shows again for a field: what was typed, unless the person left the field alone or chose the other value.
+func (f typedForm) shown(key, saved string) string {
+	text, sent := f.text[key]
+	if !sent || text == f.was[key] || f.pick[key] == pickTheirs {
+		return saved
+	}
+	return text
+}
+
+// view fills a field's view with the form's text and the saved one.
+func (f typedForm) view(v fieldView, saved, when string, problem string, clash bool) fieldView {
+	v.Problem = problem
+	v.WasName, v.Was = wasPrefix+v.Key, saved
+	v.setText(f.shown(v.Key, saved))
+	if clash {
+		v.Conflict, v.PickName, v.Pick, v.TheirsWhen = true, pickPrefix+v.Key, f.pick[v.Key], when
+		v.TextLabel, v.WasLabel = label(v.Field, v.Text), label(v.Field, saved)
+	}
+	return v
+}
+
+// problems lists the fields of a form that need another look, in the form's order.
+func problems(views []fieldView) []problemField {
+	var list []problemField
+	for _, v := range views {
+		switch {
+		case v.Conflict:
+			list = append(list, problemField{v.ID, v.Label, "choose which value stands"})
+		case v.Problem != "":
+			list = append(list, problemField{v.ID, v.Label, v.Problem})
+		}
+	}
+	return list
+}

@@ -1,0 +1,161 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"strconv"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"undercroft/survey"
+)
+
+const htmlType = "text/html; charset=utf-8"
+
+// basePage is what the frame around every page shows. A page's own struct embeds it.
+type basePage struct {
+	Title     string // of the page
+	House     string // the survey's title, empty outside of a survey
+	HouseSize string // its deck, "28′ 4″ × 14′ 0″ deck", empty when unknown
+	SurveyID  survey.SurveyID
+	Nav       []navItem // empty outside of a survey
+	BackHref  string    // of the arrow in a phone's title bar
+	BackLabel string
+	Now       time.Time
+}
+
+// navItem is one screen of a survey in the rail and in the bottom bar.
+type navItem struct {
+	Href, Label, Short, Icon string
+	Count                    int    // 0 shows none
+	CountOf                  string // what is counted, for those who hear it
+	Alarm                    bool   // also on the bottom bar: stops and checks, not mere numbers
+	Current                  bool
+}
+
+// action is a link that looks like a button.
+type action struct{ Href, Label string }
+
+// The names of a survey's screens, as the frame's current one.
+const (
+	screenSite    = "deck"
+	screenPhotos  = "photos"
+	screenPlan    = "plan"
+	screenCeiling = "ceiling"
+	screenReport  = "report"
+)
+
+// plainPage is the frame outside of a survey.
+func (s *Server) plainPage(title string) basePage { return basePage{Title: title, Now: s.now()} }
+
+// surveyPage is the frame inside a survey. current is the screen's name. Screens whose page is not built in are left out.
+func (s *Server) surveyPage(title, current string, r survey.Record) basePage {
+	home := surveyPath(r.Survey.ID)
+	p := basePage{Title: title, House: r.Survey.Title, HouseSize: deckSize(r), SurveyID: r.Survey.ID, Now: s.now(), BackHref: home, BackLabel: "Back to " + r.Survey.Title}
+	if current == screenSite {
+		p.BackHref, p.BackLabel = "/surveys", "All surveys"
+	}
+	for _, item := range []struct {
+		page string
+		navItem
+	}{
+		{screenSite, navItem{Href: home, Label: "Site and deck", Short: "Site", Icon: "site"}},
+		{screenPhotos, navItem{Href: home + "/photos", Label: "Photos", Short: "Photos", Icon: "photos", Count: len(r.Photos), CountOf: "photos"}},
+		{screenPlan, navItem{Href: home + "/plan", Label: "Plan", Short: "Plan", Icon: "plan"}},
+		{screenCeiling, navItem{Href: home + "/ceiling", Label: "Ceiling", Short: "Ceiling", Icon: "ceiling"}},
+		{screenReport, navItem{Href: home + "/report", Label: "Report", Short: "Report", Icon: "report"}},
+	} {
+		if s.pages.Has(item.page) {
+			item.Current = item.page == current
+			p.Nav = append(p.Nav, item.navItem)
+		}
+	}
+	return p
+}
+
+// surveyPath is the address of a survey's first screen.
+func surveyPath(id survey.SurveyID) string { return "/surveys/" + string(id) }
+
+// photoPath is the address of a photo's page.
+func photoPath(p survey.Photo) string { return photoPathOf(p.Survey, p.ID) }
+
+func photoPathOf(in survey.SurveyID, id survey.PhotoID) string {
+	return fmt.Sprintf("%s/photos/%s", surveyPath(in), id)
+}
+
+// screenPath and thumbPath are the addresses of a photo's pictures; their query names the bytes, so that they may be kept for ever.
+func screenPath(p survey.Photo) string { return photoPath(p) + "/screen.jpg?v=" + p.Screen }
+
+func thumbPath(p survey.Photo) string { return photoPath(p) + "/thumb.jpg?v=" + p.Thumb }
+
+// deckSize is the deck's width and projection in words, empty unless both are known.
+func deckSize(r survey.Record) string {
+	facts := survey.ResolveFacts(r)
+	width, projection := facts.Get("width"), facts.Get("projection")
+	if !width.Known() || !projection.Known() {
+		return ""
+	}
+	return width.Value.Inches().Typeset() + " × " + projection.Value.Inches().Typeset() + " deck"
+}
+
+// render sends a page.
+func (s *Server) render(c *gin.Context, status int, page string, data any) error {
+	body, err := s.pages.Render(page, data)
+	if err != nil {
+		return err
+	}
+	c.Header("Content-Length", strconv.Itoa(len(body)))
+	c.Data(status, htmlType, body)
+	return nil
+}
+
+// redirect sends the browser on with a GET after a form was taken.
+func redirect(c *gin.Context, to string) error {
+	c.Redirect(http.StatusSeeOther, to)
+	return nil
+}
+
+// surveyID is the survey that the address names. What is no id names nothing.
+func surveyID(c *gin.Context) (survey.SurveyID, error) {
+	id, err := survey.ParseID(c.Param("survey"))
+	if err != nil {
+		return "", survey.Errorf(survey.NotFound, "There is no such survey.")
+	}
+	return survey.SurveyID(id), nil
+}
+
+// photoID is the photo that the address names.
+func photoID(c *gin.Context) (survey.PhotoID, error) {
+	id, err := survey.ParseID(c.Param("photo"))
+	if err != nil {
+		return "", survey.Errorf(survey.NotFound, "There is no such photo.")
+	}
+	return survey.PhotoID(id), nil
+}
+
+// record loads the whole survey that the address names.
+func (s *Server) record(c *gin.Context) (survey.Record, error) {
+	id, err := surveyID(c)
+	if err != nil {
+		return survey.Record{}, err
+	}
+	return s.store.Record(c.Request.Context(), id)
+}
+
+// recordAndPhoto loads the survey and the photo that the address names.
+func (s *Server) recordAndPhoto(c *gin.Context) (survey.Record, survey.Photo, error) {
+	id, err := photoID(c)
+	if err != nil {
+		return survey.Record{}, survey.Photo{}, err
+	}
+	r, err := s.record(c)
+	if err != nil {
+		return survey.Record{}, survey.Photo{}, err
+	}
+	p, ok := r.Photo(id)
+	if !ok {
+		return survey.Record{}, survey.Photo{}, survey.Errorf(survey.NotFound, "There is no such photo.")
+	}
+	return r, p, nil
+}

@@ -1,0 +1,74 @@
+package web
+
+import (
+	"net/http"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"undercroft/survey"
+)
+
+// The limits on what a request may send.
+const (
+	maxForm = 1 << 20 // a form or a JSON document
+	maxMany = 2 << 30 // many photos in one form, with what surrounds them
+)
+
+// routes lists every address of the site. None has a wildcard that spans segments.
+func (s *Server) routes() {
+	s.handle(http.MethodGet, "/", s.homePage)
+	s.handle(http.MethodGet, "/healthz", s.healthy)
+	s.handle(http.MethodGet, "/readyz", s.ready)
+	s.handle(http.MethodGet, "/static/:hash/:folder/:file", s.staticFile)
+
+	s.handle(http.MethodGet, "/surveys", s.surveysPage)
+	s.handle(http.MethodGet, "/surveys/new", s.newSurveyPage)
+	s.handle(http.MethodPost, "/surveys", s.createSurvey)
+	s.handle(http.MethodGet, "/surveys/:survey", s.deckPage)
+	s.handle(http.MethodPost, "/surveys/:survey/site", s.saveSite)
+	s.handle(http.MethodPost, "/surveys/:survey/deck", s.saveDeck)
+
+	s.handleUpTo(maxMany, http.MethodPost, "/surveys/:survey/photos", s.sendPhotos)
+	s.handleUpTo(survey.MaxPhotoBytes+1, http.MethodPut, "/api/surveys/:survey/photos/:photo", s.putPhoto)
+	s.handle(http.MethodGet, "/surveys/:survey/photos/:photo/screen.jpg", s.screenImage)
+	s.handle(http.MethodGet, "/surveys/:survey/photos/:photo/thumb.jpg", s.thumbImage)
+	s.handle(http.MethodGet, "/surveys/:survey/photos/:photo/original", s.originalPhoto)
+
+	s.handle(http.MethodGet, "/api/length", s.readLength)
+
+	s.engine.NoRoute(s.adapt(maxForm, func(*gin.Context) error {
+		return survey.Errorf(survey.NotFound, "There is no page at this address.")
+	}))
+	s.engine.NoMethod(s.adapt(maxForm, func(*gin.Context) error { return errMethod }))
+}
+
+// handle registers a handler whose request may send a form's worth of bytes. GET answers HEAD too.
+func (s *Server) handle(method, path string, h func(c *gin.Context) error) {
+	s.handleUpTo(maxForm, method, path, h)
+}
+
+// handleUpTo registers a handler whose request may send up to limit bytes.
+func (s *Server) handleUpTo(limit int64, method, path string, h func(c *gin.Context) error) {
+	s.engine.Handle(method, path, s.adapt(limit, h))
+	if method == http.MethodGet {
+		s.engine.Handle(http.MethodHead, path, s.adapt(limit, h))
+	}
+}
+
+// adapt is the one place between gin and a handler: it names the route for the log, bounds the body in bytes and in time, and answers for a
+// handler that returns an error.
+func (s *Server) adapt(limit int64, h func(c *gin.Context) error) gin.HandlerFunc {
+	return func(c *gin.Context) {
+		requestOf(c.Request.Context()).route = c.FullPath()
+		body := newBody(c.Writer, c.Request.Body, limit)
+		defer body.pause()
+		c.Request.Body = body
+		if err := h(c); err != nil {
+			s.fail(c, err)
+		}
+	}
+}
+
+// forAPI tells whether an answer is read by a program.
+func forAPI(r *http.Request) bool { return strings.HasPrefix(r.URL.Path, "/api/") }

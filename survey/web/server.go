@@ -1,0 +1,103 @@
+// Package web serves surveys over HTTP: pages that work without scripts, the addresses that the scripts use, and the photos.
+//
+// A handler is a method that returns an error; one place turns errors into pages or problem documents (RFC 9457) and logs them once
+// under the request's id. What an internal error says is logged and never sent. Pages are rendered whole before a byte is sent.
+//
+// Nothing here knows who is asking: whoever reaches the server may read and change every survey. It is meant to be bound to the
+// loopback address, or to stand behind a proxy that asks for a name and a password.
+package web
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net/http"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"undercroft/annotate"
+	"undercroft/survey/store"
+	"undercroft/templates"
+)
+
+// PhotoReader reads the photo file at path and writes its derivatives into the folder outDir; annotate.Child is one. What the file
+// itself makes impossible is told in the result's Meta.Problem and is no error.
+type PhotoReader interface {
+	Read(ctx context.Context, path, outDir string) (annotate.Result, error)
+}
+
+// Config is what a Server needs. Store, Photos and Now must be set; Log may be nil. Times on pages are in the zone of Now.
+// TrustedProxies are the addresses or networks (CIDR) of proxies in front, whose X-Forwarded-For and X-Forwarded-Proto are believed; with none,
+// nobody's are.
+type Config struct {
+	Store          *store.Store
+	Photos         PhotoReader
+	Now            func() time.Time
+	Log            *slog.Logger
+	TrustedProxies []string
+}
+
+// readersAtOnce is how many photos are opened at the same time; each may take over a gigabyte.
+const readersAtOnce = 2
+
+// Server answers requests. It holds no state of its own but the outcomes of uploads that a page has yet to show.
+type Server struct {
+	store    *store.Store
+	photos   PhotoReader
+	now      func() time.Time
+	log      *slog.Logger
+	pages    *templates.Set
+	engine   *gin.Engine
+	proxied  bool
+	reading  chan struct{} // one element for each photo being opened
+	outcomes *outcomes
+}
+
+// New makes a server. It fails when something of the Config is missing, a proxy's address cannot be read, or a template is faulty.
+func New(c Config) (*Server, error) {
+	if c.Store == nil || c.Photos == nil || c.Now == nil {
+		return nil, errors.New("web: Store, Photos and Now are needed")
+	}
+	if c.Log == nil {
+		c.Log = slog.New(slog.DiscardHandler)
+	}
+	pages, err := templates.Load()
+	if err != nil {
+		return nil, fmt.Errorf("load templates: %w", err)
+	}
+	gin.SetMode(gin.ReleaseMode)
+	s := &Server{
+		store: c.Store, photos: c.Photos, now: c.Now, log: c.Log, pages: pages, engine: gin.New(), proxied: len(c.TrustedProxies) > 0,
+		reading: make(chan struct{}, readersAtOnce), outcomes: newOutcomes(),
+	}
+	s.engine.RedirectTrailingSlash = false
+	s.engine.HandleMethodNotAllowed = true
+	if err := s.engine.SetTrustedProxies(c.TrustedProxies); err != nil {
+		return nil, fmt.Errorf("trusted proxies: %w", err)
+	}
+	s.routes()
+	return s, nil
+}
+
+// Handler is the whole site: the log and the recovery outermost, then the headers that every answer carries, then the refusals, then
+// the routes.
+func (s *Server) Handler() http.Handler {
+	crossOrigin := http.NewCrossOriginProtection()
+	crossOrigin.SetDenyHandler(http.HandlerFunc(s.refuseCrossOrigin))
+	return s.observe(s.secure(s.ownHost(crossOrigin.Handler(s.engine))))
+}
+
+// HTTPServer is a server with limits that a slow or hostile client cannot get round. There is no limit on reading a body here, since one
+// figure would cut off slow uploads or let slow forms hang: the handlers set their own as the bytes arrive. The caller sets Addr
+// and ErrorLog.
+func HTTPServer(handler http.Handler) *http.Server {
+	return &http.Server{
+		Handler:           handler,
+		ReadHeaderTimeout: 10 * time.Second,
+		WriteTimeout:      60 * time.Second,
+		IdleTimeout:       60 * time.Second,
+		MaxHeaderBytes:    32 << 10,
+	}
+}

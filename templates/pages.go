@@ -1,0 +1,33 @@
+package templates
+
+// page is one page with every file it owns. files are in the order in which they are parsed; name.css and name.js are linked from
+// the page, other scripts are modules that name.js imports. To add a page: make its folder, list it here and name the folder in the
+// embed line of templates.go.
+type page struct {
+	name  string
+	files []string
+}
+
+// partBundle is the one file in which the parts' styles are sent.
+const partBundle = "part/part.css"
+
+// pages lists every page.
+func pages() []page {
+	return []page{
+		{"surveys", []string{"surveys/surveys.html", "surveys/surveys.css"}},
+		{"newsurvey", []string{"newsurvey/newsurvey.html"}},
+		{"deck", []string{"deck/deck.html", "deck/deck.css"}},
+		{"failure", []string{"failure/failure.html", "failure/failure.css"}},
+	}
+}
+
+// partFiles lists what all pages share; the styles are joined in this order.
+func partFiles() []string {
+	return []string{
+		"part/base.html", "part/nav.html", "part/sprite.html", "part/pinmarks.html", "part/pinned-photo.html", "part/caution.html", "part/source.html", "part/field.html", "part/outcome.html",
+		"part/tokens.css", "part/base.css", "part/frame.css", "part/button.css", "part/field.css", "part/table.css", "part/source.css",
+		"part/caution.css", "part/pin.css", "part/drawing.css", "part/sheet.css", "part/print.css",
+		"part/part.js", "part/lengthfield.js", "part/keepform.js", "part/uuid.js",
+		"part/icon.svg",
+	}
+}

@@ -1,0 +1,10 @@
+// The widgets that several pages share, started on the elements that name them.
+import { LengthField } from "./lengthfield.js";
+import { KeepForm } from "./keepform.js";
+
+const widgets = { "length-field": LengthField, "keep-form": KeepForm };
+
+for (const el of document.querySelectorAll("[data-widget]")) {
+  const Widget = widgets[el.dataset.widget];
+  if (Widget) new Widget(el);
+}
