@@ -7,8 +7,17 @@ import (
 	"undercroft/calc/length"
 )
 
-// WaterColumn is one zone's water: what falls, what runs, what carries it.
-type WaterColumn struct {
+// Water is the rain and what carries it, zone by zone.
+type Water struct {
+	Intensity string        // inches an hour
+	Roof      string        // ft² of roof that drain onto the deck, empty for none
+	Rib       length.Inches // how deep a panel is
+	Columns   []waterColumn
+	Sources   []Source
+}
+
+// waterColumn is one zone's water: what falls, what runs, what carries it.
+type waterColumn struct {
 	Zone       string
 	AreaFt2    string
 	Flow       string // gpm to the gutter, empty when nothing was computed
@@ -17,44 +26,57 @@ type WaterColumn struct {
 	Carries    string // gpm
 	Leader     string
 	Downspouts int
-	Lines      []GutterLine
+	Lines      []gutterLine
 }
 
-// GutterLine is one gutter along one low edge.
-type GutterLine struct {
+// gutterLine is one gutter along one low edge.
+type gutterLine struct {
 	Length     length.Inches
 	Flow       string
 	Size       string
 	Downspouts int
 }
 
-func waterOf(plan calc.Plan) []WaterColumn {
-	var columns []WaterColumn
+func waterOf(plan calc.Plan, in calc.Input, sources []Source) Water {
+	table := Water{Intensity: trimmed(in.Rain.InchesPerHour), Rib: plan.System.PanelRib, Sources: sources}
+	if in.Rain.RoofFt2 > 0 {
+		table.Roof = trimmed(in.Rain.RoofFt2)
+	}
 	for _, z := range plan.Zones {
 		g := z.Gutter
-		c := WaterColumn{Zone: zoneName(z.ID), AreaFt2: decimal(z.AreaFt2, 1), Flow: decimal(g.FlowGPM, 1), Depth: decimal(z.PanelWaterDepth, 2),
+		c := waterColumn{Zone: zoneName(z.ID), AreaFt2: decimal(z.AreaFt2, 1), Flow: decimal(g.FlowGPM, 1), Depth: decimal(z.PanelWaterDepth, 2),
 			Size: g.Size, Leader: g.Leader, Downspouts: g.Downspouts}
 		if g.Carries > 0 {
 			c.Carries = decimal(g.Carries, 1)
 		}
 		for _, l := range g.Lines {
-			c.Lines = append(c.Lines, GutterLine{Length: length.Inches(l.Length), Flow: decimal(l.FlowGPM, 1), Size: l.Size, Downspouts: l.Downspouts})
+			c.Lines = append(c.Lines, gutterLine{Length: length.Inches(l.Length), Flow: decimal(l.FlowGPM, 1), Size: l.Size, Downspouts: l.Downspouts})
 		}
 		if len(c.Lines) == 0 {
 			for _, run := range g.Runs {
-				c.Lines = append(c.Lines, GutterLine{Length: length.Inches(run), Size: g.Size, Downspouts: g.Downspouts})
+				c.Lines = append(c.Lines, gutterLine{Length: length.Inches(run), Size: g.Size, Downspouts: g.Downspouts})
 			}
 		}
-		columns = append(columns, c)
+		table.Columns = append(table.Columns, c)
 	}
-	return columns
+	return table
 }
 
-// CheckColumn is one zone's screenings: screws, movement and the height that is left.
-type CheckColumn struct {
+// Checks are the screenings of every zone, the temperatures they were made for, in °F, and how high people work.
+type Checks struct {
+	Install, Coldest, Hottest string
+	Platform                  length.Inches
+	HasPlatform               bool // false when no height was measured
+	OverGround                bool // heights are over the ground, by clearances; else over the level line
+	Columns                   []checkColumn
+	Sources                   []Source
+}
+
+// checkColumn is one zone's screenings: screws, movement and the height that is left.
+type checkColumn struct {
 	Zone      string
-	Carrier   ScrewLine
-	Furring   ScrewLine
+	Carrier   screwLine
+	Furring   screwLine
 	Gap       length.Inches
 	Engaged   length.Inches
 	Lowest    length.Inches // finished height over the ground
@@ -62,13 +84,17 @@ type CheckColumn struct {
 	At        string        // where the lowest point is, on the plan
 }
 
-// ScrewLine compares the load on one screw with what it holds. Holds and Share are empty where no capacity is claimed.
-type ScrewLine struct{ Load, Holds, Share string }
+// screwLine compares the load on one screw with what it holds. Holds and Share are empty where no capacity is claimed.
+type screwLine struct{ Load, Holds, Share string }
 
-func checksOf(plan calc.Plan) []CheckColumn {
-	var columns []CheckColumn
+func checksOf(plan calc.Plan, in calc.Input, sources []Source) Checks {
+	t := in.Temperature
+	table := Checks{Install: trimmed(t.Install), Coldest: trimmed(t.Min), Hottest: trimmed(t.Max), OverGround: len(in.Clearances) > 0, Sources: sources}
+	if plan.Access.Platform != nil {
+		table.Platform, table.HasPlatform = length.Inches(*plan.Access.Platform), true
+	}
 	for _, z := range plan.Zones {
-		c := CheckColumn{Zone: zoneName(z.ID), Carrier: screwLine(z.ScrewCheck.Carrier), Furring: screwLine(z.ScrewCheck.Furring),
+		c := checkColumn{Zone: zoneName(z.ID), Carrier: screwLineOf(z.ScrewCheck.Carrier), Furring: screwLineOf(z.ScrewCheck.Furring),
 			Gap: length.Inches(z.Movement.Gap).Up16(), Engaged: length.Inches(z.Movement.EngagementCold).Down16()}
 		if z.Headroom.Min != nil {
 			c.Lowest, c.HasLowest = length.Inches(*z.Headroom.Min).Down16(), true
@@ -76,13 +102,13 @@ func checksOf(plan calc.Plan) []CheckColumn {
 		if z.Headroom.At != nil {
 			c.At = planPosition(z.Headroom.At[0], z.Headroom.At[1])
 		}
-		columns = append(columns, c)
+		table.Columns = append(table.Columns, c)
 	}
-	return columns
+	return table
 }
 
-func screwLine(s calc.ScrewCheck) ScrewLine {
-	line := ScrewLine{Load: decimal(s.Load, 1)}
+func screwLineOf(s calc.ScrewCheck) screwLine {
+	line := screwLine{Load: decimal(s.Load, 1)}
 	if s.Capacity != nil {
 		line.Holds = decimal(*s.Capacity, 1)
 	}
@@ -97,8 +123,8 @@ func planPosition(x, y float64) string {
 	return fmt.Sprintf("%s along, %s out", typeset(x), typeset(y))
 }
 
-// BeamRow is what the ceiling does at a beam, and what passing under it would take.
-type BeamRow struct {
+// BeamLine is what the ceiling does at a beam, and what passing under it would take.
+type BeamLine struct {
 	ID        string
 	Thing     Thing
 	Drop      length.Inches
@@ -107,10 +133,10 @@ type BeamRow struct {
 	Under     string         // "needs base 7 15/16″, leaves 7′ 10 13/16″"; empty when not computed
 }
 
-func beamsOf(plan calc.Plan, in calc.Input, things Things) []BeamRow {
-	var rows []BeamRow
+func beamsOf(plan calc.Plan, in calc.Input, things things) []BeamLine {
+	var rows []BeamLine
 	for _, b := range plan.Beams {
-		row := BeamRow{ID: b.ID, Thing: things.Find(b.ID), Treatment: calc.Treatment(b.Treatment)}
+		row := BeamLine{ID: b.ID, Thing: things.find(b.ID), Treatment: calc.Treatment(b.Treatment)}
 		for _, asked := range in.Beams {
 			if asked.ID == b.ID {
 				row.Drop, row.Chosen = asked.Drop, asked.Treatment
@@ -125,4 +151,14 @@ func beamsOf(plan calc.Plan, in calc.Input, things Things) []BeamRow {
 		rows = append(rows, row)
 	}
 	return rows
+}
+
+// lowest is the least finished height of all zones; known is false when nothing was measured.
+func (c Checks) lowest() (lowest length.Inches, known bool) {
+	for _, z := range c.Columns {
+		if z.HasLowest && (!known || z.Lowest < lowest) {
+			lowest, known = z.Lowest, true
+		}
+	}
+	return lowest, known
 }

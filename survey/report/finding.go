@@ -2,6 +2,7 @@ package report
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -19,67 +20,72 @@ const (
 	WeightNote Weight = "note"
 )
 
-// Word is the word that stands before a finding of this weight.
-func (w Weight) Word() string {
-	switch w {
-	case WeightStop:
-		return "Stop."
-	case WeightWarn:
-		return "Check."
-	}
-	return "Note."
-}
-
-// Finding is one caution, issue or doubt, ready to print: Head is bold and complete by itself, Text has the figures, Do says what to
-// do. Trigger is what called it up, Origin the published source. About are the things it is about.
+// Finding is one caution, issue or doubt, ready to print: Head is bold and complete by itself, Body has the figures and what to do, Rule
+// is the line in soft ink: what called it up, the rule, what it is about, the published source.
 type Finding struct {
 	Weight  Weight
+	Word    string
 	Head    string
-	Text    string
-	Do      string
+	Body    string
 	Rule    string
-	Trigger string
-	Origin  string
-	Zone    string
-	About   []Thing
-	Pin     survey.PinID
-	Photo   survey.PhotoID
-	Field   string
+	Actions []Action
+	Photos  []int // numbers of the photos on which it can be seen
+}
+
+// Action is a place that settles or shows a finding.
+type Action struct{ Label, Href string }
+
+func newFinding(w Weight, head, body string) Finding {
+	word := map[Weight]string{WeightStop: "Stop.", WeightWarn: "Check.", WeightNote: "Note."}[w]
+	return Finding{Weight: w, Word: word, Head: head, Body: body}
 }
 
 // issuesOf are the calculator's findings about the deck, blocking first, otherwise in its order.
-func issuesOf(plan calc.Plan, things Things) []Finding {
+func issuesOf(plan calc.Plan, named things) []Finding {
 	var list []Finding
 	for _, i := range plan.Issues {
-		f := Finding{Weight: WeightWarn, Text: sentence(i.Text), Rule: i.Rule}
+		w := WeightWarn
 		if i.Severity == "blocking" {
-			f.Weight = WeightStop
+			w = WeightStop
 		}
+		f := newFinding(w, sentence(i.Text), "")
 		if text, ok := TextOf(i.Rule); ok {
-			f.Head, f.Do = text.Head, text.Do
-		} else {
-			f.Head, f.Text = f.Text, ""
+			f = newFinding(w, text.Head, join(" ", sentence(i.Text), text.Do))
 		}
+		rule := []string{"rule " + i.Rule}
+		var about []Thing
 		for n, id := range i.About {
 			if n == 0 && isZone(plan, id) {
-				f.Zone = zoneName(id)
+				rule = append(rule, "zone "+zoneName(id))
 				continue
 			}
-			f.About = append(f.About, things.Find(id))
+			t := named.find(id)
+			about = append(about, t)
+			rule = append(rule, t.Label)
 		}
-		if len(f.About) > 0 {
-			f.Pin, f.Photo = f.About[0].Source.Pin, f.About[0].Source.Photo
-		}
+		f.Rule, f.Actions = join(" · ", rule...), thingActions(about)
 		list = append(list, f)
 	}
 	slices.SortStableFunc(list, func(a, b Finding) int { return cmp.Compare(weightOrder(a.Weight), weightOrder(b.Weight)) })
 	return list
 }
 
-// weightOrder puts stops first and notes last.
-func weightOrder(w Weight) int {
-	return slices.Index([]Weight{WeightStop, WeightWarn, WeightNote}, w)
+// thingActions leads to the pins of things, each once; what no pin gave leads nowhere.
+func thingActions(about []Thing) []Action {
+	var actions []Action
+	seen := map[int]bool{}
+	for _, t := range about {
+		if t.Source.Href == "" || seen[t.Source.PinNumber] {
+			continue
+		}
+		seen[t.Source.PinNumber] = true
+		actions = append(actions, Action{fmt.Sprintf("Show pin %d", t.Source.PinNumber), t.Source.Href})
+	}
+	return actions
 }
+
+// weightOrder puts stops first and notes last.
+func weightOrder(w Weight) int { return slices.Index([]Weight{WeightStop, WeightWarn, WeightNote}, w) }
 
 func isZone(plan calc.Plan, id string) bool {
 	return slices.ContainsFunc(plan.Zones, func(z calc.Zone) bool { return z.ID == id })
@@ -90,29 +96,46 @@ func cautionsOf(plan calc.Plan) []Finding {
 	var list []Finding
 	for _, c := range plan.Cautions {
 		head, rest := cutSentence(sentence(c.Text))
-		list = append(list, Finding{Weight: WeightNote, Head: head, Text: rest, Rule: c.Rule, Trigger: c.Trigger, Origin: c.Source})
+		f := newFinding(WeightNote, head, rest)
+		var rule []string
+		if c.Trigger != "" {
+			rule = append(rule, "because of "+c.Trigger)
+		}
+		rule = append(rule, "rule "+c.Rule)
+		if c.Source != "" {
+			rule = append(rule, "source: "+c.Source)
+		}
+		f.Rule = join(" · ", rule...)
+		list = append(list, f)
 	}
 	return list
 }
 
-// surveyFindings are what the survey itself lacks or doubts; the kind that is asked for alone.
-func surveyFindings(r survey.Record, a survey.Assembly, severities ...survey.Severity) []Finding {
+// surveyFindings are what the survey itself lacks or doubts, of one severity.
+func surveyFindings(r survey.Record, a survey.Assembly, l Links, severity survey.Severity) []Finding {
+	w := map[survey.Severity]Weight{survey.SeverityMissing: WeightStop, survey.SeverityCheck: WeightWarn, survey.SeverityNote: WeightNote}[severity]
 	var list []Finding
 	for _, f := range a.Findings {
-		if !slices.Contains(severities, f.Severity) {
+		if f.Severity != severity {
 			continue
 		}
-		w := map[survey.Severity]Weight{survey.SeverityMissing: WeightStop, survey.SeverityCheck: WeightWarn}[f.Severity]
-		if w == "" {
-			w = WeightNote
-		}
-		out := Finding{Weight: w, Head: f.Text, Do: f.Do, Pin: f.Pin, Field: f.Fact}
+		out := newFinding(w, f.Text, f.Do)
 		if pin, ok := r.Pin(f.Pin); ok {
-			out.Photo = pin.Photo
+			if href := l.pin(pin.Number, pin.ID, pin.Photo); href != "" {
+				out.Actions = append(out.Actions, Action{fmt.Sprintf("Open pin %d", pin.Number), href})
+			}
+		}
+		if href := l.field(f.Fact); href != "" {
+			out.Actions = append(out.Actions, Action{"Enter it", href})
 		}
 		list = append(list, out)
 	}
 	return list
+}
+
+// join strings the parts that are not empty together.
+func join(sep string, parts ...string) string {
+	return strings.Join(slices.DeleteFunc(parts, func(p string) bool { return p == "" }), sep)
 }
 
 // sentence makes a capital first letter and a full stop of a text that has neither.
@@ -131,15 +154,15 @@ func sentence(text string) string {
 // cutSentence splits off the first sentence.
 func cutSentence(text string) (head, rest string) {
 	for i, r := range text {
-		if (r == '.' || r == '?' || r == '!') && i+1 < len(text) && text[i+1] == ' ' && !abbreviated(text[:i]) {
+		if strings.ContainsRune(".?!", r) && i+1 < len(text) && text[i+1] == ' ' && !abbreviated(text[:i]) {
 			return text[:i+1], strings.TrimSpace(text[i+2:])
 		}
 	}
 	return text, ""
 }
 
-// abbreviated tells whether a text ends in a short form whose point ends no sentence: "no.", "e.g.", "in.", "ft.".
+// abbreviated tells whether a text ends in a short form whose point ends no sentence.
 func abbreviated(text string) bool {
 	word := text[strings.LastIndexAny(text, " (")+1:]
-	return slices.Contains([]string{"no", "No", "e.g", "i.e", "ft", "oz", "approx", "incl"}, word)
+	return slices.Contains([]string{"no", "No", "e.g", "i.e", "ft", "oz", "approx", "incl", "in"}, word)
 }

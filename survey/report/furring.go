@@ -13,15 +13,16 @@ const tapered = length.Inches(1.0 / 16)
 
 // Furring is the schedule of the strips: what to build, where, of what, and the screws of each zone.
 type Furring struct {
-	Rows    []FurringRow
-	Screws  []ZoneScrews
+	Rows    []furringLine
+	Screws  []zoneScrews
+	Sources []Source
 	Partial bool // some row does not go over its whole zone, so that X0 and X1 are worth showing
 	Tapered bool // some row's ends differ by more than a sixteenth
 }
 
-// FurringRow is one line of the schedule. Distance is from the zone's high edge down the fall. Left, Middle and Right are exact,
+// furringLine is one line of the schedule. Distance is from the zone's high edge down the fall. Left, Middle and Right are exact,
 // Build is to the nearest sixteenth. X0 and X1 are the row's ends across the fall.
-type FurringRow struct {
+type furringLine struct {
 	Zone                string
 	Row                 string // 1, 2, … or "last"
 	Distance            length.Inches
@@ -33,36 +34,36 @@ type FurringRow struct {
 	Tapered             bool
 }
 
-// ZoneScrews is how many furring screws a zone takes and how long they are; Length is 0 where there is no strip.
-type ZoneScrews struct {
+// zoneScrews is how many furring screws a zone takes and how long they are; Length is 0 where there is no strip.
+type zoneScrews struct {
 	Zone   string
 	Count  int
 	Length length.Inches
 }
 
 // furringOf lists the rows of all zones in the order of the plan.
-func furringOf(plan calc.Plan) Furring {
-	var f Furring
+func furringOf(plan calc.Plan, sources []Source) Furring {
+	f := Furring{Sources: sources}
 	for _, z := range plan.Zones {
 		number := 0
 		for _, r := range z.Furring {
 			if r.Place != "last" {
 				number++
 			}
-			row := furringRow(z, r, number)
+			row := furringLineOf(z, r, number)
 			f.Partial = f.Partial || math.Abs(r.X0-z.X0) > 1e-6 || math.Abs(r.X1-z.X1) > 1e-6
 			f.Tapered = f.Tapered || row.Tapered
 			f.Rows = append(f.Rows, row)
 		}
 		if len(z.Furring) > 0 {
-			f.Screws = append(f.Screws, ZoneScrews{Zone: zoneName(z.ID), Count: z.FurringScrews, Length: length.Inches(z.FurringScrew)})
+			f.Screws = append(f.Screws, zoneScrews{Zone: zoneName(z.ID), Count: z.FurringScrews, Length: length.Inches(z.FurringScrew)})
 		}
 	}
 	return f
 }
 
-func furringRow(z calc.Zone, r calc.Row, number int) FurringRow {
-	row := FurringRow{Zone: zoneName(z.ID), Row: itoa(number), Distance: length.Inches(r.Y - z.YHigh), X0: length.Inches(r.X0), X1: length.Inches(r.X1),
+func furringLineOf(z calc.Zone, r calc.Row, number int) furringLine {
+	row := furringLine{Zone: zoneName(z.ID), Row: itoa(number), Distance: length.Inches(r.Y - z.YHigh), X0: length.Inches(r.X0), X1: length.Inches(r.X1),
 		Left: length.Inches(r.Left), Middle: length.Inches(r.Middle), Right: length.Inches(r.Right), Build: length.Inches(r.Build),
 		Strip: r.Fasten == "strip" && !r.Dropped}
 	if r.Place == "last" {

@@ -5,6 +5,7 @@ package report
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"undercroft/calc"
@@ -16,8 +17,7 @@ import (
 type Model struct {
 	Site    Site
 	At      time.Time // when the report was made
-	System  string    // name of the profile, empty when not computed
-	Input   calc.Input
+	System  string    // name of the profile, empty when nothing was computed
 	Plan    *calc.Plan
 	Missing []Finding // what nothing can be computed without
 	Refusal string    // why the calculator refused, empty when it did not
@@ -25,28 +25,29 @@ type Model struct {
 	Issues   []Finding // about the deck, blocking first, then what the survey itself doubts
 	Cautions []Finding // safety and care
 	Photos   []PhotoSheet
+	Drawings Drawings
 	Figures  []Figure
-	Beams    []BeamRow
+	Beams    []BeamLine
 	Furring  Furring
-	Panels   []PanelColumn
-	Notches  NotchTable
-	CutOuts  []CutOutRow
-	Cutting  []Material
-	Takeoff  []TakeoffRow
-	Rain     Rain
-	Water    []WaterColumn
-	Climate  Climate
-	Checks   []CheckColumn
-	Access   Access
+	Panels   Panels
+	Notches  Notches
+	CutOuts  CutOuts
+	Cutting  Cutting
+	Takeoff  Takeoff
+	Water    Water
+	Checks   Checks
 	Fixings  []calc.Fixing
 	Notes    []calc.NoteGroup
-	Facts    []FactRow
-	Assumed  []FactRow
-	Verify   []VerifyRow
+	Facts    []FactLine
+	Assumed  []FactLine // facts that nobody said
+	Profile  []FactLine // the profile's own figures
+	Verify   []verifyLine
 	Methods  []Method
+	Places   []PlaceLine
+	Edges    []EdgeLine
 }
 
-// Site is the cover: whose house, where, how one gets in and who was there.
+// Site is the cover: whose house, where, how one gets in and who was there. Texts are as typed.
 type Site struct {
 	ID       survey.SurveyID
 	Title    string
@@ -54,9 +55,9 @@ type Site struct {
 	Client   string
 	Contact  string
 	Surveyor string
-	Visited  string // "May 31, 2026", empty when no date was given
+	Visited  string // "31 May 2026", empty when no date was given
 	Access   string
-	Notes    string // internal
+	Notes    string // internal: never for the homeowner
 	Size     string // "28′ 4″ × 14′ 0″", empty when not known
 }
 
@@ -68,69 +69,116 @@ type Figure struct {
 	Sources []Source
 }
 
-// Rain is the storm as it was used.
-type Rain struct {
-	Intensity string
-	Roof      string // ft² that drain onto the deck, empty for none
-	Sources   []Source
-}
+// Drawings are the plan and the section for a wide page and for a phone; nil where nothing was computed.
+type Drawings struct{ Plan, PlanPhone, Section, SectionPhone *Drawn }
 
-// Climate is the temperatures as they were used, in °F.
-type Climate struct {
-	Install, Min, Max string
-	Sources           []Source
-}
-
-// Access is how high people work; HasPlatform is false when nothing was measured.
-type Access struct {
-	Platform    length.Inches
-	HasPlatform bool
-}
-
-// Build makes the model of a survey and its ceiling. at is when the report is made.
-func Build(r survey.Record, c survey.Ceiling, at time.Time) Model {
-	things := thingsOf(r, c.Assembly)
-	m := Model{Site: siteOf(r, c), At: at, Input: c.Input, Plan: c.Plan, Refusal: c.Refusal, Methods: Methods()}
-	m.Missing = surveyFindings(r, c.Assembly, survey.SeverityMissing)
-	m.Issues = surveyFindings(r, c.Assembly, survey.SeverityCheck)
-	m.Verify = verifyOf(r, c, things)
-	m.Facts = append(factsOf(c.Assembly), pinnedFacts(c.Assembly, things)...)
+// Build makes the model of a survey and its ceiling. l says where pins and fields are found from the page that is made, at is when it
+// is made.
+func Build(r survey.Record, c survey.Ceiling, l Links, at time.Time) Model {
+	named := thingsOf(r, c.Assembly, l)
+	m := Model{Site: siteOf(r, c), At: at, Plan: c.Plan, Refusal: c.Refusal, Methods: Methods()}
+	m.Missing = surveyFindings(r, c.Assembly, l, survey.SeverityMissing)
+	m.Facts = factsOf(c.Assembly, named, l)
+	m.Assumed = assumedOf(m.Facts)
 	if c.Plan != nil {
-		m.addPlan(*c.Plan, c, things)
+		m.addPlan(*c.Plan, c, named, l)
+		m.Drawings = drawingsOf(r, c, named)
 	}
-	m.Assumed = assumedOf(m)
-	m.Photos = photosOf(r, c, m.Notches)
+	m.Issues = append(m.Issues, surveyFindings(r, c.Assembly, l, survey.SeverityCheck)...)
+	m.Verify = verifyOf(r, c, m, named, l)
+	m.Photos = photosOf(r, m.Notches)
+	m.Places, m.Edges = placesOf(r, l), edgesOf(r, c.Assembly, l)
 	return m
 }
 
-// addPlan fills in what a computed ceiling says.
-func (m *Model) addPlan(p calc.Plan, c survey.Ceiling, things Things) {
-	m.System = p.System.Name
-	m.Issues = append(issuesOf(p, things), m.Issues...)
-	m.Cautions = cautionsOf(p)
-	m.Beams = beamsOf(p, c.Input, things)
-	m.Furring = furringOf(p)
-	m.Panels = panelsOf(p)
-	m.Notches = notchesOf(p, things)
-	m.CutOuts = cutOutsOf(p, c.Input, things)
-	m.Cutting = cuttingOf(p)
-	m.Takeoff = takeoffOf(p)
-	m.Rain = rainOf(c)
-	m.Water = waterOf(p)
-	m.Climate = climateOf(c)
-	m.Checks = checksOf(p)
-	m.Fixings, m.Notes = p.Fixings, p.Notes
-	if p.Access.Platform != nil {
-		m.Access = Access{length.Inches(*p.Access.Platform), true}
+// Counts says how much there is to stop for, to check and to know.
+func (m Model) Counts() string {
+	stops, checks := 0, 0
+	for _, f := range m.Issues {
+		if f.Weight == WeightStop {
+			stops++
+		} else {
+			checks++
+		}
 	}
+	var parts []string
+	if stops > 0 {
+		parts = append(parts, fmt.Sprintf("%d to stop for", stops))
+	}
+	if checks > 0 {
+		parts = append(parts, fmt.Sprintf("%d to check", checks))
+	}
+	if n := len(m.Cautions); n > 0 {
+		parts = append(parts, plural(n, "note", "notes"))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// Made is the day on which the report was made.
+func (m Model) Made() string { return m.At.Format("2\u00a0Jan\u00a02006") }
+
+// addPlan fills in what a computed ceiling says.
+func (m *Model) addPlan(p calc.Plan, c survey.Ceiling, named things, l Links) {
+	m.System = p.System.Name
+	profile := l.profile(m.System)
+	levels := l.pinsSource(c.Levels)
+	heights := l.pinsSource(append(c.Levels[:len(c.Levels):len(c.Levels)], c.Clearances...))
+	m.Issues, m.Cautions = issuesOf(p, named), cautionsOf(p)
+	m.Beams = beamsOf(p, c.Input, named)
+	m.Furring = furringOf(p, concat(computed(ruleFurring), fallSource(c, l, profile), levels))
+	m.Panels = panelsOf(p, concat(computed(rulePanels), l.sources(c.Sources["width"], c.Sources["projection"]), []Source{profile}))
+	m.Notches = notchesOf(p, named, concat(computed(ruleNotches), obstructionSources(c, l)))
+	m.CutOuts = cutOutsOf(p, c.Input, named)
+	m.Cutting = cuttingOf(p, concat(computed(ruleCutting), []Source{profile}))
+	m.Takeoff = takeoffOf(p, concat(computed(ruleTakeoff), []Source{profile}))
+	m.Water = waterOf(p, c.Input, concat(l.sources(c.Sources["rain.inches_per_hour"], c.Sources["rain.roof_ft2"]), computed(ruleWater)))
+	m.Checks = checksOf(p, c.Input, concat(computed(ruleScrews, ruleMovement, ruleHeadroom), l.sources(c.Sources["temperature.install"], c.Sources["temperature.min"]), heights))
+	m.Fixings, m.Notes = p.Fixings, p.Notes
+	m.Profile = profileFacts(p.System, profile)
 	m.Figures = figuresOf(*m, p)
+}
+
+// computed are several rules as sources.
+func computed(rules ...int) []Source {
+	list := make([]Source, 0, len(rules))
+	for _, r := range rules {
+		list = append(list, computedBy(r))
+	}
+	return list
+}
+
+func concat(lists ...[]Source) []Source {
+	var all []Source
+	for _, l := range lists {
+		all = append(all, l...)
+	}
+	return all
+}
+
+// fallSource is where the fall came from: typed, or the profile's own.
+func fallSource(c survey.Ceiling, l Links, profile Source) []Source {
+	if s, ok := c.Sources["fall.per_foot"]; ok {
+		return l.sources(s)
+	}
+	return []Source{profile}
+}
+
+// obstructionSources gathers the pins of everything that hangs.
+func obstructionSources(c survey.Ceiling, l Links) []Source {
+	var list []survey.Source
+	for _, o := range c.Input.Obstructions {
+		if s, ok := c.Sources[o.ID]; ok {
+			list = append(list, s)
+		}
+	}
+	return l.pinsSource(list)
 }
 
 func siteOf(r survey.Record, c survey.Ceiling) Site {
 	s := Site{ID: r.Survey.ID, Title: r.Survey.Title, Address: r.Survey.Address, Client: r.Survey.Client, Contact: r.Survey.Contact,
 		Surveyor: r.Survey.Surveyor, Access: r.Survey.Access, Notes: r.Survey.Notes}
 	if t, err := time.Parse(time.DateOnly, r.Survey.VisitDate); err == nil {
-		s.Visited = t.Format("January 2, 2006")
+		s.Visited = t.Format("2\u00a0Jan\u00a02006")
 	}
 	w, p := c.Facts.Get("width"), c.Facts.Get("projection")
 	if w.Known() && p.Known() {
@@ -141,70 +189,29 @@ func siteOf(r survey.Record, c survey.Ceiling) Site {
 
 // figuresOf are the six figures that a change of the ceiling moves.
 func figuresOf(m Model, p calc.Plan) []Figure {
-	area, panels, carriers, rows := 0.0, 0, 0, 0
-	thickest := length.Inches(0)
+	area, pieces, carriers, rows := 0.0, 0, 0, 0
 	for _, z := range p.Zones {
 		area += z.AreaFt2
-		panels += len(z.Panels.Pieces)
+		pieces += len(z.Panels.Pieces)
 		carriers += len(z.Carriers)
 		rows += len(z.Furring)
 	}
+	thickest := length.Inches(0)
 	for _, r := range m.Furring.Rows {
 		thickest = max(thickest, r.Build)
 	}
-	lowest, known := lowestCeiling(m.Checks)
 	low := "not measured"
-	if known {
+	if lowest, known := m.Checks.lowest(); known {
 		low = lowest.Typeset()
 	}
 	return []Figure{
-		{"area", "Area", decimal(area, 1) + "\u00a0ft²", []Source{computedBy(ruleZones)}},
-		{"panels", "Panels", itoa(panels), []Source{computedBy(rulePanels)}},
-		{"carriers", "Carriers", itoa(carriers), []Source{computedBy(rulePanels)}},
-		{"furring", "Furring", fmt.Sprintf("%s, to %s", plural(rows, "row", "rows"), thickest.Typeset()), []Source{computedBy(ruleFurring)}},
-		{"notches", "Notches", fmt.Sprintf("%d cut, %d check", m.Notches.Expected, m.Notches.Check), []Source{computedBy(ruleNotches)}},
-		{"lowest", "Lowest ceiling", low, []Source{computedBy(ruleHeadroom)}},
+		{"area", "Area", decimal(area, 1) + "\u00a0ft²", computed(ruleZones)},
+		{"panels", "Panels", itoa(pieces), computed(rulePanels)},
+		{"carriers", "Carriers", itoa(carriers), computed(rulePanels)},
+		{"furring", "Furring", fmt.Sprintf("%s, to %s", plural(rows, "row", "rows"), thickest.Typeset()), computed(ruleFurring)},
+		{"notches", "Notches", fmt.Sprintf("%d cut, %d check", m.Notches.Expected, m.Notches.Check), computed(ruleNotches)},
+		{"lowest", "Lowest ceiling", low, computed(ruleHeadroom)},
 	}
-}
-
-func lowestCeiling(checks []CheckColumn) (lowest length.Inches, known bool) {
-	for _, c := range checks {
-		if c.HasLowest && (!known || c.Lowest < lowest) {
-			lowest, known = c.Lowest, true
-		}
-	}
-	return lowest, known
-}
-
-func rainOf(c survey.Ceiling) Rain {
-	rain := Rain{Intensity: trimmed(c.Input.Rain.InchesPerHour), Sources: []Source{sourceOf(c.Sources["rain.inches_per_hour"])}}
-	if c.Input.Rain.RoofFt2 > 0 {
-		rain.Roof = trimmed(c.Input.Rain.RoofFt2)
-		rain.Sources = append(rain.Sources, sourceOf(c.Sources["rain.roof_ft2"]))
-	}
-	return rain
-}
-
-func climateOf(c survey.Ceiling) Climate {
-	t := c.Input.Temperature
-	sources := []survey.Source{c.Sources["temperature.install"], c.Sources["temperature.min"], c.Sources["temperature.max"]}
-	for i := range sources {
-		if sources[i].Kind == survey.SourceAssumed {
-			sources[i].Field = "temperature.install" // one line for all that are assumed
-		}
-	}
-	return Climate{trimmed(t.Install), trimmed(t.Min), trimmed(t.Max), sourcesOf(sources)}
-}
-
-// assumedOf are the facts that nobody said; the profile's own figures stand in a table of their own.
-func assumedOf(m Model) []FactRow {
-	var rows []FactRow
-	for _, f := range m.Facts {
-		if f.State == survey.FactAssumed {
-			rows = append(rows, f)
-		}
-	}
-	return rows
 }
 
 func plural(n int, one, many string) string {

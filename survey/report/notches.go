@@ -12,16 +12,18 @@ import (
 // nearHighEnd is how close to a carrier's high end a notch must start for a crew to clip all carriers of the zone alike, in inches.
 const nearHighEnd = 4
 
-// NotchTable is every notch and, where many of them lie at the high end alike, the one line that does them all.
-type NotchTable struct {
-	Rows     []NotchRow
-	Clips    []Clip
-	Expected int // notches that will be needed
-	Check    int // notches to decide on site
+// Notches is every notch and, where many of them lie at the high end alike, the one line that does them all.
+type Notches struct {
+	Rows     []notchLine
+	Clips    []clip
+	Sources  []Source
+	PM       length.Inches // the widest ± of a position that a chance rests on, 0 for none
+	Expected int           // notches that will be needed
+	Check    int           // notches to decide on site
 }
 
-// NotchRow is one notch in one carrier. From and To are from the carrier's high end, outward to a sixteenth; Depth is up to one.
-type NotchRow struct {
+// notchLine is one notch in one carrier. From and To are from the carrier's high end, outward to a sixteenth; Depth is up to one.
+type notchLine struct {
 	Thing       Thing
 	Zone        string
 	Carrier     int
@@ -29,11 +31,12 @@ type NotchRow struct {
 	Depth       length.Inches
 	Probability float64
 	Chance      string
+	Percent     string // the chance as a share of 100, for its bar
 	Expected    bool
 }
 
-// Clip is one way to make several notches near the high end of a zone: the same cut in all its carriers, from the high end to To.
-type Clip struct {
+// clip is one way to make several notches near the high end of a zone: the same cut in all its carriers, from the high end to To.
+type clip struct {
 	Zone     string
 	Carriers int // carriers of the zone
 	Notches  int // notches that it makes needless to mark
@@ -42,30 +45,31 @@ type Clip struct {
 }
 
 // notchesOf lists the notches by zone, carrier and distance, and gathers those that one cut in every carrier would do.
-func notchesOf(plan calc.Plan, things Things) NotchTable {
-	var t NotchTable
+func notchesOf(plan calc.Plan, things things, sources []Source) Notches {
+	t := Notches{Sources: sources}
 	for _, z := range plan.Zones {
 		for _, n := range z.Notches {
-			row := NotchRow{Thing: things.Find(n.Obstruction), Zone: zoneName(z.ID), Carrier: n.Carrier, From: length.Inches(n.From).Down16(),
-				To: length.Inches(n.To).Up16(), Depth: length.Inches(n.Depth), Probability: n.Probability, Chance: percent(n.Probability), Expected: n.State == "expected"}
+			row := notchLine{Thing: things.find(n.Obstruction), Zone: zoneName(z.ID), Carrier: n.Carrier, From: length.Inches(n.From).Down16(),
+				To: length.Inches(n.To).Up16(), Depth: length.Inches(n.Depth), Probability: n.Probability, Chance: percent(n.Probability), Percent: trimmed(n.Probability * 100), Expected: n.State == "expected"}
 			if row.Expected {
 				t.Expected++
 			} else {
 				t.Check++
 			}
+			t.PM = max(t.PM, row.Thing.PM)
 			t.Rows = append(t.Rows, row)
 		}
 		t.Clips = append(t.Clips, clipsOf(z)...)
 	}
-	slices.SortStableFunc(t.Rows, func(a, b NotchRow) int {
+	slices.SortStableFunc(t.Rows, func(a, b notchLine) int {
 		return cmp.Or(cmp.Compare(a.Zone, b.Zone), cmp.Compare(a.Carrier, b.Carrier), cmp.Compare(a.From, b.From))
 	})
 	return t
 }
 
 // clipsOf gathers a zone's notches within four inches of the high end by depth; a single notch is no clip.
-func clipsOf(z calc.Zone) []Clip {
-	byDepth := map[int]*Clip{}
+func clipsOf(z calc.Zone) []clip {
+	byDepth := map[int]*clip{}
 	var depths []int
 	for _, n := range z.Notches {
 		if n.From >= nearHighEnd {
@@ -74,7 +78,7 @@ func clipsOf(z calc.Zone) []Clip {
 		key := int(math.Round(n.Depth * 16))
 		c, ok := byDepth[key]
 		if !ok {
-			c = &Clip{Zone: zoneName(z.ID), Carriers: len(z.Carriers), Depth: length.Inches(n.Depth)}
+			c = &clip{Zone: zoneName(z.ID), Carriers: len(z.Carriers), Depth: length.Inches(n.Depth)}
 			byDepth[key] = c
 			depths = append(depths, key)
 		}
@@ -82,7 +86,7 @@ func clipsOf(z calc.Zone) []Clip {
 		c.To = max(c.To, length.Inches(n.To).Up16())
 	}
 	slices.Sort(depths)
-	var clips []Clip
+	var clips []clip
 	for _, key := range depths {
 		if byDepth[key].Notches > 1 {
 			clips = append(clips, *byDepth[key])
@@ -91,8 +95,14 @@ func clipsOf(z calc.Zone) []Clip {
 	return clips
 }
 
-// CutOutRow is one hole in the panels, clearance included, with its center in plan.
-type CutOutRow struct {
+// CutOuts is every hole in the panels.
+type CutOuts struct {
+	Rows    []cutOutLine
+	Sources []Source
+}
+
+// cutOutLine is one hole in the panels, clearance included, with its center in plan.
+type cutOutLine struct {
 	Thing   Thing
 	Through bool // something goes through: collar and sealant
 	X, Y    length.Inches
@@ -103,19 +113,19 @@ type CutOutRow struct {
 
 // cutOutsOf lists the holes of all zones. Panels are found in the fall frame only where that is the plan itself (fall away from the
 // house); for a turned fall they are left out.
-func cutOutsOf(plan calc.Plan, in calc.Input, things Things) []CutOutRow {
-	var rows []CutOutRow
+func cutOutsOf(plan calc.Plan, in calc.Input, things things) CutOuts {
+	table := CutOuts{Sources: []Source{computedBy(ruleNotches)}}
 	for _, z := range plan.Zones {
 		for _, c := range z.CutOuts {
-			row := CutOutRow{Thing: things.Find(c.Obstruction), Through: c.Kind == "through", X: length.Inches(c.X), Y: length.Inches(c.Y),
+			row := cutOutLine{Thing: things.find(c.Obstruction), Through: c.Kind == "through", X: length.Inches(c.X), Y: length.Inches(c.Y),
 				WX: length.Inches(c.WX), WY: length.Inches(c.WY), Zone: zoneName(z.ID)}
 			if in.Fall.Direction == calc.FallOut || in.Fall.Direction == "" {
 				row.Panels = ranges(panelsAt(z, c))
 			}
-			rows = append(rows, row)
+			table.Rows = append(table.Rows, row)
 		}
 	}
-	return rows
+	return table
 }
 
 // panelsAt are the numbers of the panels that a hole meets.

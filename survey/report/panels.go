@@ -13,41 +13,47 @@ import (
 // checkEvery is how many seams lie between two check distances from the side wall, so that a creeping gain shows early.
 const checkEvery = 7
 
-// PanelColumn is the layout across one zone: widths as laid, the lengths to cut and where the seams lie.
-type PanelColumn struct {
+// Panels is the layout across every zone.
+type Panels struct {
+	Columns []panelColumn
+	Sources []Source
+}
+
+// panelColumn is the layout across one zone: widths as laid, the lengths to cut and where the seams lie.
+type panelColumn struct {
 	Zone      string
 	Count     int
 	First     length.Inches // width of the panel at the left, seen facing up the fall
 	Last      length.Inches
 	Between   int           // whole panels between the two
 	Step      length.Inches // seam to seam; 0 with fewer than two seams
-	Cuts      []CutLength
+	Cuts      []cutLength
 	FirstSeam length.Inches // from the zone's left side to the first seam
-	Checks    []CheckMark
+	Checks    []checkMark
 	Cost      calc.Cost
 	RunnerUp  *calc.RunnerUp
 	Gap       length.Inches // left at the high end at the install temperature
 }
 
-// CutLength is a length to cut and how often. Text is rounded down to a sixteenth; an angled piece names both sides.
-type CutLength struct {
+// cutLength is a length to cut and how often. Text is rounded down to a sixteenth; an angled piece names both sides.
+type cutLength struct {
 	Count  int
 	Text   string
 	Shape  string // "rectangle", "notched" or "angled"
 	Panels string // "1–29", which panels of the zone
 }
 
-// CheckMark is the distance of a seam's center from the zone's left side.
-type CheckMark struct {
+// checkMark is the distance of a seam's center from the zone's left side.
+type checkMark struct {
 	Seam     int
 	Distance length.Inches
 }
 
-func panelsOf(plan calc.Plan) []PanelColumn {
-	var columns []PanelColumn
+func panelsOf(plan calc.Plan, sources []Source) Panels {
+	table := Panels{Sources: sources}
 	for _, z := range plan.Zones {
 		p := z.Panels
-		c := PanelColumn{Zone: zoneName(z.ID), Count: p.Count, First: length.Inches(p.First), Last: length.Inches(p.Last), Between: max(p.Count-2, 0),
+		c := panelColumn{Zone: zoneName(z.ID), Count: p.Count, First: length.Inches(p.First), Last: length.Inches(p.Last), Between: max(p.Count-2, 0),
 			Cuts: cutLengths(p.Pieces), Cost: p.Cost, RunnerUp: p.RunnerUp, Gap: length.Inches(z.Movement.Gap)}
 		if len(z.Seams) > 0 {
 			c.FirstSeam = length.Inches(z.Seams[0] - z.X0)
@@ -56,15 +62,15 @@ func panelsOf(plan calc.Plan) []PanelColumn {
 			c.Step = length.Inches(z.Seams[1] - z.Seams[0])
 		}
 		for i := checkEvery - 1; i < len(z.Seams); i += checkEvery {
-			c.Checks = append(c.Checks, CheckMark{Seam: i + 1, Distance: length.Inches(z.Seams[i] - z.X0)})
+			c.Checks = append(c.Checks, checkMark{Seam: i + 1, Distance: length.Inches(z.Seams[i] - z.X0)})
 		}
-		columns = append(columns, c)
+		table.Columns = append(table.Columns, c)
 	}
-	return columns
+	return table
 }
 
 // cutLengths gathers the pieces of a zone by what is cut: length down to a sixteenth and shape, the longest first.
-func cutLengths(pieces []calc.Piece) []CutLength {
+func cutLengths(pieces []calc.Piece) []cutLength {
 	type key struct {
 		text, shape string
 		sixteenths  int
@@ -81,9 +87,9 @@ func cutLengths(pieces []calc.Piece) []CutLength {
 	slices.SortFunc(keys, func(a, b key) int {
 		return cmp.Or(-cmp.Compare(a.sixteenths, b.sixteenths), cmp.Compare(a.text, b.text), cmp.Compare(a.shape, b.shape))
 	})
-	cuts := make([]CutLength, 0, len(keys))
+	cuts := make([]cutLength, 0, len(keys))
 	for _, k := range keys {
-		cuts = append(cuts, CutLength{Count: len(numbers[k]), Text: k.text, Shape: k.shape, Panels: ranges(numbers[k])})
+		cuts = append(cuts, cutLength{Count: len(numbers[k]), Text: k.text, Shape: k.shape, Panels: ranges(numbers[k])})
 	}
 	return cuts
 }

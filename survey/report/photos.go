@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -14,22 +15,22 @@ type PhotoSheet struct {
 	ID       survey.PhotoID
 	Number   int
 	Caption  string
-	Taken    string // "May 31, 2026, 10:14", the camera's own clock; empty when unknown
+	Taken    string // "31 May 2026, 10:14", the camera's own clock; empty when unknown
 	Screen   string
 	Width    int
 	Height   int
 	Problem  string
-	Pins     []PinRow
+	Pins     []PinLine
 	Original []survey.Pin // the pins as they are, for drawing
 }
 
-// PinRow is one pin as a line of text.
-type PinRow struct {
+// PinLine is one pin as a line of text.
+type PinLine struct {
 	Number   int
 	ID       survey.PinID
 	Kind     survey.PinKind
 	Label    string
-	Values   []PinValue
+	Values   []pinValue
 	Note     string
 	By       string
 	Ceiling  []string // what the ceiling does there
@@ -37,11 +38,11 @@ type PinRow struct {
 	PM       string   // ± of the position
 }
 
-// PinValue is one answer of a pin as it was understood.
-type PinValue struct{ Label, Value string }
+// pinValue is one answer of a pin as it was understood.
+type pinValue struct{ Label, Value string }
 
 // photosOf lists the photos by number with their pins; what notches a pin calls for stands beside it.
-func photosOf(r survey.Record, c survey.Ceiling, notches NotchTable) []PhotoSheet {
+func photosOf(r survey.Record, notches Notches) []PhotoSheet {
 	cuts := map[int][]string{}
 	for _, n := range notches.Rows {
 		if number := n.Thing.Source.PinNumber; number > 0 {
@@ -57,7 +58,7 @@ func photosOf(r survey.Record, c survey.Ceiling, notches NotchTable) []PhotoShee
 		sheet := PhotoSheet{ID: p.ID, Number: p.Number, Caption: p.Caption, Taken: takenText(p.Meta.Taken), Screen: p.Screen, Width: p.Width, Height: p.Height,
 			Problem: p.Meta.Problem, Original: r.PinsOn(p.ID)}
 		for _, pin := range sheet.Original {
-			row := pinRow(r, pin)
+			row := pinLineOf(r, pin)
 			row.Ceiling = cuts[pin.Number]
 			sheet.Pins = append(sheet.Pins, row)
 		}
@@ -71,13 +72,13 @@ func takenText(taken string) string {
 	if err != nil {
 		return ""
 	}
-	return t.Format("January 2, 2006, 15:04")
+	return t.Format("2\u00a0Jan\u00a02006, 15:04")
 }
 
-// pinRow reads a pin's values by the fields of its kind. A value that cannot be read is shown as it was typed, in quotes.
-func pinRow(r survey.Record, pin survey.Pin) PinRow {
-	row := PinRow{Number: pin.Number, ID: pin.ID, Kind: pin.Kind, Label: thingLabel(r, pin.Number), Note: pin.Note, By: pin.By}
-	var place [2]string
+// pinLineOf reads a pin's values by the fields of its kind. A value that cannot be read is shown as it was typed, in quotes.
+func pinLineOf(r survey.Record, pin survey.Pin) PinLine {
+	row := PinLine{Number: pin.Number, ID: pin.ID, Kind: pin.Kind, Label: thingLabel(r, pin.Number), Note: pin.Note, By: pin.By}
+	var place [6]string
 	for _, f := range survey.PinFields(r, pin.Kind) {
 		text := pin.Values[f.Key]
 		if text == "" {
@@ -88,25 +89,44 @@ func pinRow(r survey.Record, pin survey.Pin) PinRow {
 			value = v.Read
 		}
 		switch f.Key {
-		case "x":
-			place[0] = value
-		case "y":
-			place[1] = value
+		case "x", "y", "x0", "x1", "y0", "y1":
+			place[slices.Index(placeKeys(), f.Key)] = value
 		case "pm":
 			row.PM = "±\u00a0" + value
 		case "sort":
 		default:
-			row.Values = append(row.Values, PinValue{f.Label, value})
+			row.Values = append(row.Values, pinValue{f.Label, value})
 		}
 	}
-	if place[0] != "" && place[1] != "" {
-		row.Position = fmt.Sprintf("%s along, %s out", place[0], place[1])
-	}
+	row.Position = placeText(place)
 	return row
 }
 
+// placeKeys are the fields that say where a pin's thing is: one point, or the box it takes.
+func placeKeys() []string { return []string{"x", "y", "x0", "x1", "y0", "y1"} }
+
+// placeText says a place by what was given of placeKeys; empty when that is not enough.
+func placeText(p [6]string) string {
+	between := func(a, b string) string {
+		if a == "" || b == "" {
+			return ""
+		}
+		return a + " to " + b
+	}
+	along, out := between(p[2], p[3]), between(p[4], p[5])
+	switch {
+	case p[0] != "" && p[1] != "":
+		return p[0] + " along, " + p[1] + " out"
+	case along != "" && out != "":
+		return along + " along, " + out + " out"
+	case along != "":
+		return along + " along"
+	}
+	return ""
+}
+
 // Summary is the pin's values in one line.
-func (p PinRow) Summary() string {
+func (p PinLine) Summary() string {
 	parts := make([]string, 0, len(p.Values))
 	for _, v := range p.Values {
 		parts = append(parts, strings.ToLower(v.Label[:1])+v.Label[1:]+" "+v.Value)

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"undercroft/calc"
 	"undercroft/calc/length"
 	"undercroft/survey"
 )
@@ -12,85 +11,135 @@ import (
 // KindComputed is the kind of a figure that a rule worked out of others; the other kinds are survey's.
 const KindComputed survey.SourceKind = "computed"
 
-// Source is where a figure came from, ready to print: Kind, then Text. PinNumber and Rule say what it leads to: a pin of the report, or
-// the rule that computed it; both 0 when it leads nowhere. PM is the ± of 95 %, 0 where none is known.
+// Source is where a figure came from, ready to print: Words, and Href where it leads, empty for nowhere. PinNumber and Rule say what
+// that is: a pin of the survey or a rule of the calculation, 0 for neither.
 type Source struct {
 	Kind      survey.SourceKind
-	Text      string
-	PM        length.Inches
+	Words     string
+	Href      string
 	PinNumber int
-	Pin       survey.PinID
-	Photo     survey.PhotoID
-	Field     string
 	Rule      int
 }
 
-// computedBy is the source of figures that a rule of Methods worked out.
+// Links says where pins and typed fields are found from where the report is read. The zero Links leads nowhere.
+type Links struct {
+	Pin   func(number int, pin survey.PinID, photo survey.PhotoID) string
+	Field func(key string) string
+}
+
+// WithinReport leads from a report to the pins that it lists itself.
+func WithinReport() Links {
+	return Links{Pin: func(number int, _ survey.PinID, _ survey.PhotoID) string { return "#pin-" + itoa(number) }}
+}
+
+func (l Links) pin(number int, pin survey.PinID, photo survey.PhotoID) string {
+	if l.Pin == nil || pin == "" {
+		return ""
+	}
+	return l.Pin(number, pin, photo)
+}
+
+func (l Links) field(key string) string {
+	if l.Field == nil || key == "" {
+		return ""
+	}
+	return l.Field(key)
+}
+
+// computedBy is the source of figures that a rule of the calculation worked out.
 func computedBy(rule int) Source {
-	return Source{Kind: KindComputed, Text: "rule " + itoa(rule), Rule: rule}
+	return Source{Kind: KindComputed, Words: "computed · rule " + itoa(rule), Rule: rule, Href: "#rule-" + itoa(rule)}
 }
 
-// profileSource is the source of the system profile's own figures: examples until the supplier's replace them.
-func profileSource(name string) Source {
-	return Source{Kind: survey.SourceAssumed, Text: "profile " + name, Field: "system"}
+// profile is the source of the system profile's own figures: examples until the supplier's replace them.
+func (l Links) profile(name string) Source {
+	return Source{Kind: survey.SourceAssumed, Words: "assumed · profile " + name, Href: l.field("system")}
 }
 
-// sourceOf prints a survey's source: the pin with its photo, or the form it was typed in.
-func sourceOf(s survey.Source) Source {
-	out := Source{Kind: s.Kind, PinNumber: s.PinNumber, Pin: s.Pin, Photo: s.Photo, Field: s.Field}
+// source prints a survey's source: the pin with its photo, or the form it was typed in.
+func (l Links) source(s survey.Source) Source { return l.uncertain(s, 0) }
+
+// uncertain prints a source with the ± of 95 % of the value; 0 is none.
+func (l Links) uncertain(s survey.Source, pm length.Inches) Source {
+	out := Source{Kind: s.Kind, PinNumber: s.PinNumber}
+	words := string(s.Kind)
+	if pm > 0 {
+		words += " ±\u00a0" + pm.Up16().Typeset()
+	}
 	switch {
 	case s.PinNumber > 0:
-		out.Text = fmt.Sprintf("pin %d, photo %d", s.PinNumber, s.PhotoNumber)
+		out.Words = fmt.Sprintf("%s · pin\u00a0%d, photo\u00a0%d", words, s.PinNumber, s.PhotoNumber)
+		out.Href = l.pin(s.PinNumber, s.Pin, s.Photo)
 	case s.Kind == survey.SourceAssumed:
-		out.Text = "nobody said otherwise"
+		out.Words, out.Href = words+" · nobody said otherwise", l.field(s.Field)
 	default:
-		out.Text = "Site and deck"
+		out.Words, out.Href = words+" · Site and deck", l.field(s.Field)
 	}
 	return out
 }
 
-// sourcesOf prints several sources, the same one once.
-func sourcesOf(list []survey.Source) []Source {
-	seen := map[survey.Source]bool{}
+// sources prints several sources, the same words once.
+func (l Links) sources(list ...survey.Source) []Source {
+	seen := map[string]bool{}
 	var out []Source
 	for _, s := range list {
-		if !seen[s] {
-			seen[s] = true
-			out = append(out, sourceOf(s))
+		if s.Kind == "" {
+			continue
+		}
+		if printed := l.source(s); !seen[printed.Words] {
+			seen[printed.Words] = true
+			out = append(out, printed)
 		}
 	}
 	return out
 }
 
+// pinsSource gathers several pins into one source, "taped · pins 54, 55 and 3 more"; nil when there are none.
+func (l Links) pinsSource(list []survey.Source) []Source {
+	pins := l.sources(list...)
+	if len(pins) < 2 {
+		return pins
+	}
+	numbers := make([]string, 0, 2)
+	for _, p := range pins[:2] {
+		numbers = append(numbers, itoa(p.PinNumber))
+	}
+	words := fmt.Sprintf("%s · pins\u00a0%s", pins[0].Kind, strings.Join(numbers, ", "))
+	if len(pins) > 2 {
+		words += fmt.Sprintf(" and %d\u00a0more", len(pins)-2)
+	}
+	return []Source{{Kind: pins[0].Kind, Words: words, Href: pins[0].Href, PinNumber: pins[0].PinNumber}}
+}
+
 // Thing is what an id of the calculator's input stands for: what a person calls it, and the pin that it came from.
 type Thing struct {
 	ID     string
-	Label  string // "Hanger 7.3", "Light 24"
-	Source Source // the zero Source for an id that no pin gave
+	Label  string        // "Hanger 7.3", "Light 24"
+	Source Source        // the zero Source for an id that no pin gave
+	PM     length.Inches // ± of 95 % of its position, 0 where it is exact or has none
 }
 
-// Things names what the calculator's ids stand for.
-type Things map[string]Thing
+// things names what the calculator's ids stand for.
+type things map[string]Thing
 
-// Find names an id; one that is not known is called by itself.
-func (t Things) Find(id string) Thing {
+// find names an id; one that is not known is called by itself.
+func (t things) find(id string) Thing {
 	if thing, ok := t[id]; ok {
 		return thing
 	}
 	return Thing{ID: id, Label: strings.ReplaceAll(id, "-", " ")}
 }
 
+// deviations95 is how many standard deviations a ± of 95 % is, from the normal distribution.
+const deviations95 = 1.96
+
 // thingsOf names every obstruction, beam and opening of the input by its pin's kind and number. In a row the n-th carries .n.
-func thingsOf(r survey.Record, a survey.Assembly) Things {
-	things := Things{}
+func thingsOf(r survey.Record, a survey.Assembly, l Links) things {
+	named := things{}
 	add := func(id string, pm length.Inches) {
-		number, ok := survey.PinNumber(id)
-		if !ok {
-			return
+		if number, ok := survey.PinNumber(id); ok {
+			named[id] = Thing{ID: id, Label: thingLabel(r, number) + "\u00a0" + strings.TrimPrefix(id, "p"), Source: l.uncertain(a.Sources[id], pm), PM: pm}
 		}
-		source := sourceOf(a.Sources[id])
-		source.PM = pm
-		things[id] = Thing{ID: id, Label: thingLabel(r, number) + "\u00a0" + strings.TrimPrefix(id, "p"), Source: source}
 	}
 	for _, o := range a.Input.Obstructions {
 		add(o.ID, length.Inches(float64(max(o.SX, o.SY))*deviations95))
@@ -101,11 +150,8 @@ func thingsOf(r survey.Record, a survey.Assembly) Things {
 	for _, o := range a.Input.Openings {
 		add(o.ID, 0)
 	}
-	return things
+	return named
 }
-
-// deviations95 is how many standard deviations a ± of 95 % is, from the normal distribution.
-const deviations95 = 1.96
 
 // thingLabel is what a pin's thing is called: its sort where the pin says one, else its kind.
 func thingLabel(r survey.Record, number int) string {
@@ -114,10 +160,11 @@ func thingLabel(r survey.Record, number int) string {
 			continue
 		}
 		for _, f := range survey.PinFields(r, p.Kind) {
-			if f.Key == "sort" && p.Values["sort"] != "" {
-				if v, err := survey.ReadValue(f, p.Values["sort"]); err == nil {
-					return v.Read
-				}
+			if f.Key != "sort" {
+				continue
+			}
+			if v, err := survey.ReadValue(f, p.Values["sort"]); err == nil {
+				return v.Read
 			}
 		}
 		return kindLabel(p.Kind)
@@ -134,77 +181,4 @@ func kindLabel(kind survey.PinKind) string {
 		return info.Label
 	}
 	return "Pin"
-}
-
-// FactRow is one fact of the deck: what it says and where that came from. Values that disagree are all listed.
-type FactRow struct {
-	Group   string
-	Label   string
-	Value   string // empty when nobody said
-	Sources []Source
-	State   survey.FactState
-	Field   string
-	Others  []FactRow // what the other sources said, where they differ
-}
-
-// factsOf lists the facts of the deck that have a value or must be settled, in the order of the form.
-func factsOf(a survey.Assembly) []FactRow {
-	var rows []FactRow
-	for _, f := range a.Facts.All() {
-		if f.State == survey.FactMissing {
-			continue
-		}
-		row := FactRow{Group: f.Field.Group, Label: f.Field.Label, Value: f.Value.Read, State: f.State, Field: f.Field.Key}
-		if f.Known() {
-			row.Sources = []Source{sourceOf(f.Source)}
-		}
-		if f.State == survey.FactConflict || f.State == survey.FactDiffers {
-			for _, c := range f.Candidates {
-				row.Others = append(row.Others, FactRow{Value: c.Value.Read, Sources: []Source{sourceOf(c.Source)}})
-			}
-		}
-		rows = append(rows, row)
-	}
-	return rows
-}
-
-// pinnedFacts are the facts that pins gave besides the deck's own fields: levels, clearances, what hangs, beams, openings.
-func pinnedFacts(a survey.Assembly, things Things) []FactRow {
-	var rows []FactRow
-	add := func(group, label, value string, sources ...Source) {
-		rows = append(rows, FactRow{Group: group, Label: label, Value: value, Sources: sources, State: survey.FactKnown})
-	}
-	for i, h := range a.Input.Heights {
-		add("Levels", "Underside over the level line", fmt.Sprintf("%s at %s", h.Height.Typeset(), planPoint(h.X, h.Y)), sourceOf(a.Levels[i]))
-	}
-	for i, c := range a.Input.Clearances {
-		value := fmt.Sprintf("%s at %s", c.Clearance.Typeset(), planPoint(c.X, c.Y))
-		if a.Ground[i] != "" {
-			value += ", " + strings.ToLower(a.Ground[i])
-		}
-		add("Levels", "Underside to the ground", value, sourceOf(a.Clearances[i]))
-	}
-	for _, b := range a.Input.Beams {
-		t := things.Find(b.ID)
-		add("In the way", t.Label, fmt.Sprintf("%s to %s out, hangs %s", b.Y0.Typeset(), b.Y1.Typeset(), b.Drop.Typeset()), t.Source)
-	}
-	for _, o := range a.Input.Obstructions {
-		t := things.Find(o.ID)
-		add("In the way", t.Label, obstructionText(o), t.Source)
-	}
-	for _, o := range a.Input.Openings {
-		t := things.Find(o.ID)
-		add("Openings", t.Label, fmt.Sprintf("%s to %s along, head at %s", o.X0.Typeset(), o.X1.Typeset(), o.Head.Typeset()), t.Source)
-	}
-	return rows
-}
-
-func planPoint(x, y length.Inches) string { return planPosition(float64(x), float64(y)) }
-
-func obstructionText(o calc.Obstruction) string {
-	text := fmt.Sprintf("%s, %s × %s", planPoint(o.X, o.Y), o.WX.Typeset(), o.WY.Typeset())
-	if o.Through {
-		return text + ", goes through the ceiling"
-	}
-	return text + ", hangs " + o.Drop.Typeset()
 }

@@ -16,12 +16,18 @@ const (
 	narrowSegment = 9
 )
 
-// Material is the cutting plan of one material: what to buy and how each stick is cut.
-type Material struct {
+// Cutting is the cutting plan of every material.
+type Cutting struct {
+	Materials []material
+	Sources   []Source
+}
+
+// material is the cutting plan of one material: what to buy and how each stick is cut.
+type material struct {
 	Name      string // "panel", as the takeoff calls it
 	Title     string // "Panels"
-	Bought    []StockCount
-	Lines     []StickLine
+	Bought    []stockCount
+	Lines     []stickLine
 	Optimal   bool
 	Bound     length.Inches
 	Total     length.Inches // bought in all
@@ -29,30 +35,30 @@ type Material struct {
 	Unplanned []length.Inches // longer than all stock
 }
 
-// StockCount is how many sticks of one length to buy.
-type StockCount struct {
+// stockCount is how many sticks of one length to buy.
+type stockCount struct {
 	Count  int
 	Length length.Inches
 }
 
-// StickLine is one way to cut a stick and how many are cut so. Bar is its drawing.
-type StickLine struct {
+// stickLine is one way to cut a stick and how many are cut so. Bar is its drawing.
+type stickLine struct {
 	Count  int
 	Length length.Inches
 	Cuts   string // "10′ 6 3/4″ + 2′ 9 7/8″"
 	Offcut length.Inches
-	Bar    Bar
+	Bar    bar
 }
 
-// Bar draws a stick to scale: all numbers are percents of the longest stick in the report, at most 100.
-type Bar struct {
+// bar draws a stick to scale: all numbers are percents of the longest stick in the report, at most 100.
+type bar struct {
 	Width    string
-	Segments []Segment
+	Segments []segment
 }
 
-// Segment is a cut or the offcut, from X over W. Fit is "wide" when its text fits everywhere, "narrow" when only on a desk or on
+// segment is a cut or the offcut, from X over W. Fit is "wide" when its text fits everywhere, "narrow" when only on a desk or on
 // paper, empty when it does not.
-type Segment struct {
+type segment struct {
 	X, W, Middle string
 	Text         string
 	Offcut       bool
@@ -60,25 +66,25 @@ type Segment struct {
 }
 
 // cuttingOf gathers identical sticks in the order of the plan.
-func cuttingOf(plan calc.Plan) []Material {
+func cuttingOf(plan calc.Plan, sources []Source) Cutting {
 	longest := 0.0
 	for _, c := range plan.Cutting {
 		for _, s := range c.Stock {
 			longest = math.Max(longest, s.Length)
 		}
 	}
-	var list []Material
+	table := Cutting{Sources: sources}
 	for _, c := range plan.Cutting {
-		m := Material{Name: c.Material, Title: materialTitle(c.Material), Optimal: c.Optimal, Bound: length.Inches(c.Bound), Total: length.Inches(c.Bought), Used: length.Inches(c.Used)}
+		m := material{Name: c.Material, Title: materialTitle(c.Material), Optimal: c.Optimal, Bound: length.Inches(c.Bound), Total: length.Inches(c.Bought), Used: length.Inches(c.Used)}
 		for _, u := range c.Unplanned {
 			m.Unplanned = append(m.Unplanned, length.Inches(u))
 		}
 		for _, s := range c.Stock {
 			m.addStick(s, longest)
 		}
-		list = append(list, m)
+		table.Materials = append(table.Materials, m)
 	}
-	return list
+	return table
 }
 
 // materialTitle is the heading of a material's cutting plan.
@@ -89,8 +95,8 @@ func materialTitle(name string) string {
 	return strings.ToUpper(name[:1]) + name[1:] + "s"
 }
 
-func (m *Material) addStick(s calc.Stick, longest float64) {
-	line := StickLine{Count: 1, Length: length.Inches(s.Length), Cuts: cutsText(s), Offcut: length.Inches(s.Offcut), Bar: barOf(s, longest)}
+func (m *material) addStick(s calc.Stick, longest float64) {
+	line := stickLine{Count: 1, Length: length.Inches(s.Length), Cuts: cutsText(s), Offcut: length.Inches(s.Offcut), Bar: barOf(s, longest)}
 	m.countStock(line.Length)
 	for i, have := range m.Lines {
 		if have.Length == line.Length && have.Cuts == line.Cuts {
@@ -101,14 +107,14 @@ func (m *Material) addStick(s calc.Stick, longest float64) {
 	m.Lines = append(m.Lines, line)
 }
 
-func (m *Material) countStock(l length.Inches) {
+func (m *material) countStock(l length.Inches) {
 	for i, have := range m.Bought {
 		if have.Length == l {
 			m.Bought[i].Count++
 			return
 		}
 	}
-	m.Bought = append(m.Bought, StockCount{1, l})
+	m.Bought = append(m.Bought, stockCount{1, l})
 }
 
 // cutsText lists the cuts of a stick in order, the same length in a row as "3 × 4′ 0″".
@@ -130,20 +136,20 @@ func cutsText(s calc.Stick) string {
 }
 
 // barOf places the cuts and the offcut along the stick; a saw cut is too thin to draw and goes with the offcut.
-func barOf(s calc.Stick, longest float64) Bar {
+func barOf(s calc.Stick, longest float64) bar {
 	share := func(v float64) float64 { return v / longest * 100 }
-	bar := Bar{Width: trimmed(share(s.Length))}
+	b := bar{Width: trimmed(share(s.Length))}
 	x := 0.0
 	add := func(v float64, text string, offcut bool) {
 		w := share(v)
-		seg := Segment{X: trimmed(x), W: trimmed(w), Middle: trimmed(x + w/2), Text: text, Offcut: offcut}
+		seg := segment{X: trimmed(x), W: trimmed(w), Middle: trimmed(x + w/2), Text: text, Offcut: offcut}
 		switch {
 		case w >= wideSegment:
 			seg.Fit = "wide"
 		case w >= narrowSegment:
 			seg.Fit = "narrow"
 		}
-		bar.Segments = append(bar.Segments, seg)
+		b.Segments = append(b.Segments, seg)
 		x += w
 	}
 	left := s.Length
@@ -154,11 +160,18 @@ func barOf(s calc.Stick, longest float64) Bar {
 	if s.Offcut > 0 {
 		add(left, typeset(s.Offcut), true)
 	}
-	return bar
+	return b
 }
 
-// TakeoffRow is one line of the material list.
-type TakeoffRow struct {
+// Takeoff is the material list.
+type Takeoff struct {
+	Rows    []takeoffLine
+	Priced  bool // some line has a price
+	Sources []Source
+}
+
+// takeoffLine is one line of the material list.
+type takeoffLine struct {
 	Item  string
 	Label string
 	Need  string
@@ -168,10 +181,10 @@ type TakeoffRow struct {
 	Price string // "$1,204.50", empty where none is given
 }
 
-func takeoffOf(plan calc.Plan) []TakeoffRow {
-	rows := make([]TakeoffRow, 0, len(plan.Takeoff))
+func takeoffOf(plan calc.Plan, sources []Source) Takeoff {
+	table := Takeoff{Sources: sources}
 	for _, it := range plan.Takeoff {
-		row := TakeoffRow{Item: it.Item, Label: itemLabel(it), Need: needText(it), From: it.From}
+		row := takeoffLine{Item: it.Item, Label: itemLabel(it), Need: needText(it), From: it.From}
 		if it.Waste > 0 {
 			row.Waste = percent(it.Waste)
 		}
@@ -179,11 +192,11 @@ func takeoffOf(plan calc.Plan) []TakeoffRow {
 			row.Buy = buyText(*it.Packs, it.Pack)
 		}
 		if it.Cents != nil {
-			row.Price = dollars(*it.Cents)
+			row.Price, table.Priced = dollars(*it.Cents), true
 		}
-		rows = append(rows, row)
+		table.Rows = append(table.Rows, row)
 	}
-	return rows
+	return table
 }
 
 func itemLabel(it calc.Item) string {
