@@ -13,10 +13,11 @@ import (
 
 // Quality is measured on the upright picture and tells whether a photo is of use on a site survey.
 type Quality struct {
-	// Sharpness is the variance of the Laplacian at sharpSide divided by that of the same picture after a slight blur: a sharp
-	// picture loses most of it, a blurred one has nothing to lose (after the idea of Crete et al. 2007, "The blur effect",
-	// to compare a picture with a blurred copy of itself). Unlike the variance alone it hardly depends on what is in the picture.
-	// 0 when it cannot be told: a picture smaller than sharpSide, or one without any feature.
+	// Sharpness tells how much the second differences of the luminance at sharpSide lose in variance by a slight blur, in that of
+	// four directions where they lose least: a sharp picture loses most of them, a blurred or shaken one has nothing to lose (after
+	// the idea of Crete et al. 2007, "The blur effect", to compare a picture with a blurred copy of itself). Unlike the variance
+	// alone it hardly depends on what is in the picture. 0 when it cannot be told: a picture smaller than sharpSide, or one without
+	// any feature.
 	Sharpness float64 `json:"sharpness,omitempty"`
 	Laplacian float64 `json:"laplacian"` // variance of the Laplacian of the luminance of the thumb (Pech-Pacheco et al. 2000)
 	Mean      float64 `json:"mean"`      // mean luminance 0..255
@@ -25,12 +26,13 @@ type Quality struct {
 	Hash      string  `json:"hash"`      // perceptual hash, 16 hexadecimal digits, for HashDistance
 }
 
-// Thresholds of the warnings. Sharpness was set by trial: 18 photos of eight cameras and of rendered scenes had 19 to 101; blurred by
-// 1/1000 of their longer side 6.5 to 21, by 1/500 2.6 to 6.0, by 1/250 1.5 to 2.0. The others are common sense, no source.
+// Thresholds of the warnings. Sharpness was set by trial: 38 photos of 20 cameras and 8 rendered scenes had 11 to 58; 17 of them
+// blurred by 1/1000 of their longer side 6 to 14, by 1/500 2.6 to 4.5, by 1/250 1.5 to 2.0; six of them shaken along a line
+// (1/160 of the longer side) 2.8 to 13. The others are common sense, no source.
 const (
 	sharpSide    = 640
 	blurSigma    = 1.5
-	minSharpness = 6
+	minSharpness = 7
 	minMean      = 40
 	maxDark      = 0.7
 	maxBright    = 0.5
@@ -61,11 +63,16 @@ func sharpness(screen *image.NRGBA) float64 {
 	}
 	w, h = fitSide(w, h, sharpSide)
 	small := imaging.Resize(screen, w, h, imaging.CatmullRom)
-	before, after := luma(small).laplacian(), luma(imaging.Blur(small, blurSigma)).laplacian()
-	if after < 1e-3 {
-		return 0
+	before, after := luma(small), luma(imaging.Blur(small, blurSigma))
+	least := math.Inf(1)
+	for _, d := range [4][2]int{{1, 0}, {0, 1}, {1, 1}, {1, -1}} {
+		rest := after.secondDifference(d[0], d[1])
+		if rest < 1e-3 {
+			return 0
+		}
+		least = min(least, before.secondDifference(d[0], d[1])/rest)
 	}
-	return before / after
+	return least
 }
 
 // luminance is a gray picture, row by row, 0..255.
@@ -89,11 +96,21 @@ func luma(img *image.NRGBA) luminance {
 
 // laplacian is the variance of the Laplacian (4 neighbours) over the inner pixels, 0 for a picture without any.
 func (l luminance) laplacian() float64 {
+	return l.variance(func(i int) float64 { return l.y[i-1] + l.y[i+1] + l.y[i-l.w] + l.y[i+l.w] - 4*l.y[i] })
+}
+
+// secondDifference is the variance over the inner pixels of the second difference along (dx, dy), each -1, 0 or 1.
+func (l luminance) secondDifference(dx, dy int) float64 {
+	step := dy*l.w + dx
+	return l.variance(func(i int) float64 { return l.y[i-step] + l.y[i+step] - 2*l.y[i] })
+}
+
+// variance is that of f over the inner pixels, 0 for a picture without any.
+func (l luminance) variance(f func(i int) float64) float64 {
 	var sum, squares, n float64
 	for y := 1; y < l.h-1; y++ {
-		for x := 1; x < l.w-1; x++ {
-			i := y*l.w + x
-			v := l.y[i-1] + l.y[i+1] + l.y[i-l.w] + l.y[i+l.w] - 4*l.y[i]
+		for i := y*l.w + 1; i < (y+1)*l.w-1; i++ {
+			v := f(i)
 			sum, squares, n = sum+v, squares+v*v, n+1
 		}
 	}
