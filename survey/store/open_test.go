@@ -80,6 +80,25 @@ func TestReaderCannotWrite(t *testing.T) {
 	}
 }
 
+// TestTransactionsAreImmediate begins a transaction that has not written yet: it holds the right to write all the same.
+func TestTransactionsAreImmediate(t *testing.T) {
+	s := newStore(t)
+	conns := pooled(t, s, writerQuery, 2)
+	first := must(conns[0].BeginTx(t.Context(), nil))(t)
+	ctx, cancel := context.WithTimeout(t.Context(), 50*time.Millisecond)
+	defer cancel()
+	if _, err := conns[1].BeginTx(ctx, nil); err == nil {
+		t.Error("two transactions may write at once")
+	}
+	if err := first.Rollback(); err != nil {
+		t.Fatal(err)
+	}
+	second := must(conns[1].BeginTx(t.Context(), nil))(t)
+	if err := second.Rollback(); err != nil {
+		t.Fatal(err)
+	}
+}
+
 func TestConnectionIsRefused(t *testing.T) {
 	s := newStore(t)
 	db := must(openPool(filepath.Join(s.dir, databaseName), strings.Replace(writerQuery, "synchronous(FULL)", "synchronous(NORMAL)", 1), 1))(t)

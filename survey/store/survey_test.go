@@ -100,10 +100,10 @@ func TestSurveys(t *testing.T) {
 	gone := addTestPhoto(t, s, a.ID, 10)
 	addTestPin(t, s, photo)
 	addTestPin(t, s, gone)
-	c.move(-24 * time.Hour)
 	if err := s.DeletePhoto(t.Context(), a.ID, gone.ID, 1); err != nil {
 		t.Fatal(err)
 	}
+	c.move(-24 * time.Hour)
 	must(s.PutFacts(t.Context(), b.ID, []survey.Fact{{Key: "width", Text: "16'"}, {Key: "projection", Text: "12'"}}))(t)
 	list := must(s.Surveys(t.Context()))(t)
 	if len(list) != 2 || list[0].ID != b.ID || list[1].ID != a.ID {
