@@ -117,7 +117,7 @@ func TestKill(t *testing.T) {
 		lines := killOne(t, dir, time.Duration(60+rand.IntN(300))*time.Millisecond)
 		acknowledged += len(lines)
 		began := time.Now()
-		s := must(Open(t.Context(), Config{Dir: dir, Now: newClock().Now}))(t)
+		s := openAt(t, dir)
 		if took := time.Since(began); took > 2*time.Second {
 			t.Errorf("kill %d: opening again took %v, want under 2 s", i, took)
 		}

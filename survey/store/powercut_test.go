@@ -77,7 +77,7 @@ func TestPowerCut(t *testing.T) {
 		acknowledged += len(lines)
 		d.run(t, "umount", d.dir)
 		d.run(t, "mount", "-o", "loop", d.image, d.dir)
-		s := must(Open(t.Context(), Config{Dir: filepath.Join(d.dir, "data"), Now: newClock().Now}))(t)
+		s := openAt(t, filepath.Join(d.dir, "data"))
 		checkAcknowledged(t, s, lines)
 		checkWhole(t, s)
 		if err := s.Close(); err != nil {
