@@ -1,14 +1,90 @@
 package report
 
 import (
+	"fmt"
+	"math"
+
 	"undercroft/calc"
 	"undercroft/survey/report/draw"
 )
 
-// PlanFigure draws the ceiling plan for a screen: the plan sheet's layers without its frame, sized to their ink.
+// The room for figures in points; heights of phones are for the drawing alone, without what stands under it.
+const (
+	deskW   = 675.0
+	deskH   = 430.0
+	phoneW  = 255.0 // 340 CSS px
+	phoneH  = 400.0
+	figPad  = 6.0
+	figStep = .97 // a figure's scale is no scale of the trade: it steps down finely until the drawing fits
+)
+
+// PlanFigure draws the ceiling plan for a screen: the plan sheet's layers without its frame, at whatever scale fills the room, the
+// legend under it. A phone's has fewer labels, and each zone's figures under the legend.
 func PlanFigure(job Job, in calc.Input, p calc.Plan, size FigureSize) (*draw.Drawing, error) {
-	_, err := newDeck(job, in, p)
-	return &draw.Drawing{Title: "Ceiling plan"}, err
+	d, err := newDeck(job, in, p)
+	if err != nil {
+		return nil, err
+	}
+	room := box(0, 0, deskW-2*figPad, deskH)
+	if size == Phone {
+		room = box(0, 0, phoneW-2*figPad, phoneH)
+	}
+	for k := maxPlanK; k > 1e-3; k *= figStep {
+		pl := newPlanner(d, k, pt(0, 0), size)
+		pl.draw()
+		if e := pl.dr.Extent(); e.W() <= room.W() && e.H() <= room.H() {
+			pl.under(e)
+			pl.dr.Title, pl.dr.Desc = "Ceiling plan", d.planDesc()
+			return pl.dr, nil
+		}
+	}
+	return nil, fmt.Errorf("draw the plan: the deck is too large for a figure")
+}
+
+// under writes the legend and, on phones, the figures of each zone under the plan, and sets what is shown.
+func (p *planner) under(e draw.Box) {
+	if p.size == Desk {
+		cols := max(1, min(5, int((e.W()+10)/legendCol), len(p.used)))
+		rows := (len(p.used) + cols - 1) / cols
+		y := p.legendGrid(e.X0, e.Y1+12, rows, legendLead)
+		if t := p.leftOutText(); t != "" {
+			paragraph(p.dr, e.X0, y+10, max(e.W(), 200), t)
+		}
+		p.dr.View = p.dr.Extent().Grow(figPad)
+		return
+	}
+	mid := (e.X0 + e.X1) / 2
+	x, w := mid-phoneW/2+figPad, phoneW-2*figPad
+	top := e.Y1 + 14
+	where := "House at the top"
+	if p.upright {
+		where = "House at the left: the plan is turned to stand upright"
+	}
+	write(p.dr, x, top, where)
+	y := p.legendGrid(x, top+4, (len(p.used)+1)/2, legendLead) + 6
+	for _, z := range p.d.liveZones() {
+		p.dr.Line(pt(x, y), pt(x+w, y), draw.Style{Pen: draw.Thin})
+		y = p.zoneFacts(z, x, y+12, w)
+		for i, r := range z.Furring {
+			p.dr.Text(draw.Text{At: pt(x, y-2.4), S: "Row R" + itoa(i+1) + ", " + typeset(r.Y-z.YHigh) + " from the high edge", Ink: draw.Dark})
+			p.dr.Text(draw.Text{At: pt(x+w, y-2.4), S: rowSpread(r), Bold: true, Anchor: draw.End})
+			y += 9.6
+		}
+	}
+	view := p.dr.Extent().Grow(figPad)
+	view.X0, view.X1 = mid-phoneW/2, mid+phoneW/2
+	p.dr.View = view
+}
+
+// rowSpread is a row's thickness: one figure, or left to right when the ends differ.
+func rowSpread(r calc.Row) string {
+	switch {
+	case r.Fasten == "joist":
+		return "no strip"
+	case math.Abs(r.Left-r.Right) > 1.0/16:
+		return typeset(r.Left) + " to " + typeset(r.Right)
+	}
+	return typeset(r.Middle)
 }
 
 // SectionFigure draws the section along the fall for a screen, without the details of its ends.

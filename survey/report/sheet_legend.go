@@ -35,6 +35,7 @@ const (
 	legendFall        legendKey = "Fall of the ceiling"
 	legendNumber      legendKey = "Carrier number"
 	legendSection     legendKey = "Section A, sheet 2"
+	legendSectionHere legendKey = "Section A"
 )
 
 // legendWall begins the kind of a wall; its surface follows.
@@ -122,12 +123,14 @@ func legendThingSigns() map[legendKey]signOf {
 			drawNotchNumber(d, pt(x+15, y), 5, "", sure)
 		}
 	}
+	section := func(d *draw.Drawing, x, y float64) { drawSectionMark(d, pt(x+10, y), pt(1, 0)) }
 	return map[legendKey]signOf{
-		legendNotch:      notch(true),
-		legendNotchMaybe: notch(false),
-		legendPost:       func(d *draw.Drawing, x, y float64) { drawPost(d, box(x+8, y-4, 8, 8)) },
-		legendDownspout:  func(d *draw.Drawing, x, y float64) { drawDownspout(d, pt(x+12, y)) },
-		legendSection:    func(d *draw.Drawing, x, y float64) { drawSectionMark(d, pt(x+10, y), pt(1, 0)) },
+		legendNotch:       notch(true),
+		legendNotchMaybe:  notch(false),
+		legendPost:        func(d *draw.Drawing, x, y float64) { drawPost(d, box(x+8, y-4, 8, 8)) },
+		legendDownspout:   func(d *draw.Drawing, x, y float64) { drawDownspout(d, pt(x+12, y)) },
+		legendSection:     section,
+		legendSectionHere: section,
 		legendObstruction: func(d *draw.Drawing, x, y float64) {
 			d.Rect(box(x+10, y-1.8, 3.6, 3.6), draw.Style{Pen: draw.Hair, Fill: draw.Grey})
 		},

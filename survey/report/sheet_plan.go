@@ -39,19 +39,19 @@ func (d *deck) planSheet() (*sheet, error) {
 		for _, band := range []bool{false, true} {
 			room := box(6, 8, columnX-14, bottom-44)
 			if band {
-				room = box(6, 8, frameW-16, bottom-44-bandH)
+				room = box(6, 8, frameW-16, bottom-40-bandH)
 			}
-			trial := newPlanner(d, sc.k, pt(0, 0), false).draw()
+			trial := newPlanner(d, sc.k, pt(0, 0), onPaper).draw()
 			e := trial.dr.Extent()
 			if e.W() > room.W() || e.H() > room.H() || !trial.notesFit(band) {
 				continue
 			}
 			origin := pt(room.X0-e.X0+(room.W()-e.W())/2, room.Y0-e.Y0+(room.H()-e.H())*.45)
-			p := newPlanner(d, sc.k, origin, false).draw()
+			p := newPlanner(d, sc.k, origin, onPaper).draw()
 			s := newSheet("Ceiling plan", d.planDesc())
 			p.dr.Title, p.dr.Desc, p.dr.View = s.Title, s.Desc, s.View
 			s.Drawing, s.scale = p.dr, "Scale "+sc.String()
-			p.finish(sc, band, room.Y1+20)
+			p.finish(sc, band, room.Y1+17)
 			return s, nil
 		}
 	}
@@ -75,44 +75,83 @@ type planner struct {
 	dr     *draw.Drawing
 	k      float64
 	origin draw.Point
-	phone  bool
-	used   []legendKey
-	place  draw.Placer
-	late   []func() // labels, inked last
-	left   map[leftOut]int
-	edge   map[draw.Side]float64 // the outline's sides
-	reach  map[draw.Side]float64 // the outermost ink on each side
+	size   FigureSize // or onPaper
+	// upright turns the plan so that the house is at the left: a wide deck then fills a phone.
+	upright bool
+	used    []legendKey
+	place   draw.Placer
+	late    []func() // labels, inked last
+	left    map[leftOut]int
+	edge    map[draw.Side]float64 // the outline's sides
+	reach   map[draw.Side]float64 // the outermost ink on each side
 }
 
-func newPlanner(d *deck, k float64, origin draw.Point, phone bool) *planner {
-	p := &planner{d: d, dr: &draw.Drawing{}, k: k, origin: origin, phone: phone, left: map[leftOut]int{}}
-	a, b := p.p(d.min), p.p(d.max)
-	p.place.Bounds = draw.Box{X0: a.X, Y0: a.Y, X1: b.X, Y1: b.Y}.Grow(60)
-	if phone {
-		p.place.Bounds = draw.Box{X0: a.X, Y0: a.Y, X1: b.X, Y1: b.Y}.Grow(8)
+func newPlanner(d *deck, k float64, origin draw.Point, size FigureSize) *planner {
+	wide := d.max.x-d.min.x > 1.1*(d.max.y-d.min.y)
+	p := &planner{d: d, dr: &draw.Drawing{}, k: k, origin: origin, size: size, upright: size == Phone && wide, left: map[leftOut]int{}}
+	p.place.Bounds = p.deckBox().Grow(60)
+	if size == Phone {
+		p.place.Bounds = p.deckBox().Grow(20)
 	}
 	return p
 }
 
+// onPaper is the plan of the sheet, with every label.
+const onPaper FigureSize = -1
+
+func (p *planner) phone() bool { return p.size == Phone }
+
 // p is the place on the sheet of a plan position.
-func (p *planner) p(q planPt) draw.Point { return pt(p.origin.X+q.x*p.k, p.origin.Y+q.y*p.k) }
+func (p *planner) p(q planPt) draw.Point {
+	if p.upright {
+		return pt(p.origin.X+q.y*p.k, p.origin.Y+(p.d.max.x-q.x)*p.k)
+	}
+	return pt(p.origin.X+q.x*p.k, p.origin.Y+q.y*p.k)
+}
+
+// plan is the plan position of a point on the sheet.
+func (p *planner) plan(c draw.Point) planPt {
+	a, b := (c.X-p.origin.X)/p.k, (c.Y-p.origin.Y)/p.k
+	if p.upright {
+		return planPt{p.d.max.x - b, a}
+	}
+	return planPt{a, b}
+}
+
+// dir turns a direction in plan into one on the sheet.
+func (p *planner) dir(n planPt) draw.Point {
+	if p.upright {
+		return pt(n.y, -n.x)
+	}
+	return pt(n.x, n.y)
+}
 
 // q is the place on the sheet of a place in the fall frame.
 func (p *planner) q(f fallPt) draw.Point { return p.p(p.d.toPlan(f)) }
 
 // back is the place in the fall frame of a point on the sheet.
-func (p *planner) back(c draw.Point) fallPt {
-	return p.d.toFall(planPt{(c.X - p.origin.X) / p.k, (c.Y - p.origin.Y) / p.k})
-}
+func (p *planner) back(c draw.Point) fallPt { return p.d.toFall(p.plan(c)) }
 
 // way turns a direction of the fall frame into one on the sheet.
 func (p *planner) way(u, v float64) draw.Point {
 	a, b := p.d.toPlan(fallPt{}), p.d.toPlan(fallPt{u, v})
-	return pt(b.x-a.x, b.y-a.y)
+	return p.dir(planPt{b.x - a.x, b.y - a.y})
+}
+
+// high is the side of the sheet the ceiling falls from.
+func (p *planner) high() draw.Side {
+	s := p.d.highSide()
+	if p.upright {
+		return map[draw.Side]draw.Side{draw.Top: draw.Left, draw.Left: draw.Bottom, draw.Right: draw.Top}[s]
+	}
+	return s
 }
 
 // turned tells whether the fall runs across the sheet.
-func (p *planner) turned() bool { return p.d.highSide() != draw.Top }
+func (p *planner) turned() bool { return !p.high().Across() }
+
+// deckBox is the box round the outline on the sheet.
+func (p *planner) deckBox() draw.Box { return around([]draw.Point{p.p(p.d.min), p.p(p.d.max)}) }
 
 // draw draws the layers from the bottom up, then labels by importance, and the dimension strings last.
 func (p *planner) draw() *planner {
@@ -125,11 +164,11 @@ func (p *planner) draw() *planner {
 		p.rows(z)
 		p.channel(z)
 	}
+	p.sectionMark()
 	p.outline()
 	p.openings()
 	p.fixtures()
 	p.obstructions()
-	p.sectionMark()
 	for _, z := range zones {
 		p.rowLabels(z)
 	}
@@ -163,7 +202,7 @@ func (p *planner) finish(sc scale, band bool, y float64) {
 	feet := barFeet(sc.k)
 	scaleBar(p.dr, pt(right-26-float64(feet[len(feet)-1])*12*sc.k, y+3), sc.k, feet)
 	if band {
-		p.notesBand(y + 16)
+		p.notesBand(y + 15)
 	} else {
 		p.notesColumn()
 	}

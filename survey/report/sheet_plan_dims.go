@@ -26,7 +26,7 @@ func (p *planner) sectionMark() {
 	drawSectionMark(p.dr, c, pt(-e.Y, e.X))
 	p.place.Take(draw.Centered(c, 13, 13))
 	p.dr.Line(pt(b.X-e.X, b.Y-e.Y), pt(b.X-e.X*5, b.Y-e.Y*5), draw.Style{Pen: draw.Cut})
-	p.note(legendSection)
+	p.note(map[bool]legendKey{true: legendSection, false: legendSectionHere}[p.size == onPaper])
 }
 
 // drawSectionMark draws A in a circle with a dart the way one looks.
@@ -39,35 +39,29 @@ func drawSectionMark(d *draw.Drawing, c, look draw.Point) {
 
 // dimensions draws the strings round the plan, each beyond what the last one reached.
 func (p *planner) dimensions() {
-	d := p.d
-	a, b := p.p(d.min), p.p(d.max)
-	p.edge = map[draw.Side]float64{draw.Top: a.Y, draw.Bottom: b.Y, draw.Left: a.X, draw.Right: b.X}
-	p.reach = map[draw.Side]float64{draw.Top: a.Y, draw.Bottom: b.Y, draw.Left: a.X, draw.Right: b.X}
-	high := d.highSide()
-	e := p.dr.Extent() // labels and marks already drawn outside the outline count as well
-	for side, at := range map[draw.Side]float64{draw.Top: e.Y0, draw.Bottom: e.Y1, draw.Left: e.X0, draw.Right: e.X1} {
-		p.push(side, at)
-	}
+	deck, ink := p.deckBox(), p.dr.Extent() // the strings lie beyond every label and mark
+	p.edge, p.reach = sidesOf(deck), sidesOf(ink)
+	high := p.high()
 	rows, corners := draw.Left, draw.Right
 	if p.turned() {
 		rows, corners = draw.Bottom, draw.Top
 	}
-	p.panelStrings(high)
-	p.rowString(rows)
+	if !p.phone() {
+		p.panelStrings(high)
+		p.rowString(rows)
+	}
 	p.cornerStrings(corners)
 	low := high.Opposite()
-	us := marksOf(d.fall, func(q fallPt) float64 { return q.u })
+	us := marksOf(p.d.fall, func(q fallPt) float64 { return q.u })
 	if len(us) > 2 {
 		p.string(low, us, true, nil)
 	}
 	p.string(low, []float64{us[0], us[len(us)-1]}, true, nil)
 }
 
-// push moves a side's reach outward to a place.
-func (p *planner) push(s draw.Side, at float64) {
-	if (at-p.reach[s])*s.Outward() > 0 {
-		p.reach[s] = at
-	}
+// sidesOf are the places of a box's sides.
+func sidesOf(b draw.Box) map[draw.Side]float64 {
+	return map[draw.Side]float64{draw.Top: b.Y0, draw.Bottom: b.Y1, draw.Left: b.X0, draw.Right: b.X1}
 }
 
 // marksOf are the distinct values, ascending, to a ten-thousandth of an inch.
@@ -83,7 +77,7 @@ func marksOf(pts []fallPt, f func(fallPt) float64) []float64 {
 // panelStrings gives the panels of the first zone beside its high edge and, when there are more zones, of the last beside its low.
 func (p *planner) panelStrings(high draw.Side) {
 	zones := p.d.liveZones()
-	if p.phone || len(zones) == 0 {
+	if len(zones) == 0 {
 		return
 	}
 	p.panelString(zones[0], high)
@@ -125,6 +119,9 @@ func (p *planner) rowString(side draw.Side) {
 func (p *planner) cornerStrings(side draw.Side) {
 	pts := slices.Clone(p.d.fall)
 	for _, z := range p.d.liveZones() {
+		if p.phone() {
+			break
+		}
 		pts = append(pts, fallPt{0, z.YHigh}, fallPt{0, z.YLow + p.d.prof.GutterGap})
 	}
 	vs := marksOf(pts, func(q fallPt) float64 { return q.v })

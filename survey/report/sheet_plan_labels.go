@@ -29,7 +29,7 @@ const (
 func (p *planner) inside(c draw.Point, pad float64) bool {
 	for _, dx := range []float64{-pad, pad} {
 		for _, dy := range []float64{-pad, pad} {
-			if !pointIn(p.d.outline, planPt{(c.X + dx - p.origin.X) / p.k, (c.Y + dy - p.origin.Y) / p.k}) {
+			if !pointIn(p.d.outline, p.plan(pt(c.X+dx, c.Y+dy))) {
 				return false
 			}
 		}
@@ -76,18 +76,21 @@ func keep(spots []draw.Point, ok func(draw.Point) bool) []draw.Point {
 	return out
 }
 
+// wide is the gap between a name and its figure; ordinary spaces would run together on a page.
+const wide = "\u00a0\u00a0"
+
 // rowTexts are the figures of a row at its left, middle and right.
 func (p *planner) rowTexts(i int, r calc.Row) []string {
 	name := "R" + strconv.Itoa(i)
 	switch {
-	case r.Fasten == "joist" && p.phone:
+	case r.Fasten == "joist" && p.phone():
 		return []string{name}
 	case r.Fasten == "joist":
 		return []string{name + " no strip: screw to joist"}
-	case p.phone:
-		return []string{name + "  " + typeset(r.Middle)}
+	case p.phone():
+		return []string{name + wide + typeset(r.Middle)}
 	}
-	return []string{name + "  " + typeset(r.Left), typeset(r.Middle), typeset(r.Right)}
+	return []string{name + wide + typeset(r.Left), typeset(r.Middle), typeset(r.Right)}
 }
 
 // rowLabels puts each row's figures on its strip; a dense plan keeps the name alone.
@@ -181,7 +184,7 @@ func (p *planner) notchSpot(m draw.Point) draw.Point {
 		}
 	}
 	in := func(c draw.Point) bool { return p.inside(c, 6) }
-	for _, spots := range [][]draw.Point{keep(near, in), keep(far, in)} {
+	for _, spots := range [][]draw.Point{keep(near, in), keep(far, in), far} {
 		if c, ok := p.place.Put(side, side, spots); ok {
 			return c
 		}
@@ -212,7 +215,7 @@ func (z *zone) carrier(n int) (calc.Carrier, bool) {
 
 // carrierNumbers numbers the first, the last, every fifth and every notched carrier, just up-slope of the gutter.
 func (p *planner) carrierNumbers(z *zone) {
-	if p.phone {
+	if p.phone() {
 		return
 	}
 	notched := map[int]bool{}
@@ -293,7 +296,7 @@ func (p *planner) inkFall(a, b draw.Point) {
 	if p.turned() {
 		t.At, t.Up = pt((a.X+b.X)/2, a.Y-4), false
 	}
-	if fits && !p.phone {
+	if fits && !p.phone() {
 		p.dr.Text(t)
 	} else {
 		p.left[leftArrowText]++
@@ -309,7 +312,7 @@ func (p *planner) zoneLabel(z *zone) {
 	drop := p.d.plan.FallPerFoot / 12 * (z.YLow - z.YHigh)
 	lines := []string{p.d.title(z) + ": " + countOf(z.Panels.Count, "panel") + ", longest " + length.Inches(longest).Down16().Typeset(),
 		"falls " + typeset(drop) + " in " + typeset(z.YLow-z.YHigh) + ", " + typeset(p.d.plan.FallPerFoot) + " per ft"}
-	if p.phone {
+	if p.phone() {
 		if len(p.d.zones) == 1 {
 			return
 		}
@@ -352,7 +355,7 @@ func (p *planner) fixtureLabels() {
 		c := p.p(planPt{o.X, o.Y})
 		lines := []string{o.name + " " + p.d.name(o.Obstruction), "cut-out " + typeset(o.WX) + " × " + typeset(o.WY),
 			"centre " + typeset(o.X-p.d.min.x) + " right, " + typeset(o.Y-p.d.min.y) + " out"}
-		if p.phone {
+		if p.phone() {
 			lines = lines[:0]
 		}
 		at, w, ok := p.putFixture(c, lines)

@@ -11,8 +11,7 @@ import (
 
 // rect is the box on the sheet of a rectangle in plan.
 func (p *planner) rect(x0, y0, x1, y1 float64) draw.Box {
-	a, b := p.p(planPt{x0, y0}), p.p(planPt{x1, y1})
-	return draw.Box{X0: a.X, Y0: a.Y, X1: b.X, Y1: b.Y}
+	return around([]draw.Point{p.p(planPt{x0, y0}), p.p(planPt{x1, y1})})
 }
 
 // joists draws pale bands 1 1/2 in wide, cut to the outline, and blanks where a header stops them.
@@ -202,8 +201,7 @@ func (p *planner) outline() {
 			p.note(legendOpen)
 			continue
 		}
-		nrm := p.d.outward(i)
-		w := wall{a: a, b: b, normal: pt(nrm.x, nrm.y), thick: wallInches * p.k, surface: e.Surface,
+		w := wall{a: a, b: b, normal: p.dir(p.d.outward(i)), thick: wallInches * p.k, surface: e.Surface,
 			endA: p.mitre(i, (i+n-1)%n, a), endB: p.mitre(i, (i+1)%n, b)}
 		w.draw(p.dr)
 		p.note(legendOfWall(e.Surface))
@@ -231,53 +229,54 @@ func (p *planner) mitre(i, j int, corner draw.Point) *draw.Point {
 	if dot < -.9 {
 		return nil
 	}
-	t := wallInches * p.k / (1 + dot)
-	c := pt(corner.X+(a.x+b.x)*t, corner.Y+(a.y+b.y)*t)
+	t, out := wallInches*p.k/(1+dot), p.dir(planPt{a.x + b.x, a.y + b.y})
+	c := pt(corner.X+out.X*t, corner.Y+out.Y*t)
 	return &c
 }
 
-// wallName writes the surface beside a wall, when the wall is long enough to carry it.
+// wallName writes the surface beside a wall, where it meets nothing and when the wall is long enough to carry it.
 func (p *planner) wallName(w wall) {
 	across := math.Abs(w.normal.Y) > .5
-	name := strings.ToUpper(string(w.surface))
+	t := draw.Text{S: strings.ToUpper(string(w.surface)), Anchor: draw.Middle, Up: !across, Ink: draw.Dark}
 	if across {
-		name += " WALL"
+		t.S += " WALL"
 	}
-	if draw.Measure(name, draw.MinText, false) > w.length() {
-		p.left[leftWallName]++
-		return
-	}
-	at := .5
-	if across && draw.Measure(name, draw.MinText, false) < w.length()*.4 {
-		at = .25
-	}
-	c := w.at(w.length()*at, w.thick+7)
-	t := draw.Text{At: pt(c.X+2.5, c.Y), S: name, Anchor: draw.Middle, Up: true, Ink: draw.Dark}
-	if across {
-		t.Up, t.At = false, c
-		if w.normal.Y > 0 {
-			t.At.Y += 5
+	long := draw.Measure(t.S, draw.MinText, false)
+	for _, f := range []float64{.25, .5, .75, .35, .65} {
+		c := w.at(w.length()*f, w.thick+7)
+		t.At = pt(c.X+2.5, c.Y)
+		room := draw.Centered(c, 8, long+4)
+		if across {
+			t.At, room = pt(c.X, c.Y+max(0, 5*w.normal.Y)), draw.Centered(c, long+4, 12)
+		}
+		if (long < w.length()*2*min(f, 1-f) || f == .5 && long < w.length()) && p.place.Free(room) {
+			p.place.Take(p.dr.Text(t))
+			return
 		}
 	}
-	p.dr.Text(t)
+	p.left[leftWallName]++
 }
 
 // openings break the house wall's band: jambs, head and, when it fits, the name and the head's height.
 func (p *planner) openings() {
 	y := p.d.min.y
 	for _, o := range p.d.in.Openings {
-		t := wallInches * p.k
-		b := p.rect(float64(o.X0), y, float64(o.X1), y)
-		b.Y0 -= t
-		p.dr.Rect(draw.Box{X0: b.X0, Y0: b.Y0, X1: b.X1, Y1: b.Y1 + .5}, draw.Style{Fill: draw.White})
-		for _, x := range []float64{b.X0, b.X1} {
-			p.dr.Line(pt(x, b.Y0), pt(x, b.Y1+.9), draw.Style{Pen: draw.Heavy})
+		x0, x1 := float64(o.X0), float64(o.X1)
+		b := p.rect(x0, y-wallInches, x1, y+.5/p.k)
+		p.dr.Rect(b, draw.Style{Fill: draw.White})
+		for _, x := range []float64{x0, x1} {
+			p.dr.Line(p.p(planPt{x, y - wallInches}), p.p(planPt{x, y + .9/p.k}), draw.Style{Pen: draw.Heavy})
 		}
-		mid := (b.Y0 + b.Y1) / 2
-		p.dr.Segments([][]draw.Point{{pt(b.X0, mid), pt(b.X1, mid)}, {pt(b.X0, b.Y1), pt(b.X1, b.Y1)}}, draw.Style{Pen: draw.Hair})
+		mid := y - wallInches/2
+		p.dr.Segments([][]draw.Point{{p.p(planPt{x0, mid}), p.p(planPt{x1, mid})}, {p.p(planPt{x0, y}), p.p(planPt{x1, y})}}, draw.Style{Pen: draw.Hair})
 		label := strings.ToUpper(p.d.name(o.ID)) + " · HEAD " + o.Head.Typeset()
-		if draw.Measure(label, draw.MinText, false) < b.W()-4 && t >= 8 {
-			p.dr.Text(draw.Text{At: pt((b.X0+b.X1)/2, mid+2.5), S: label, Anchor: draw.Middle, Halo: true})
+		c := p.p(planPt{(x0 + x1) / 2, mid})
+		t := draw.Text{At: pt(c.X, c.Y+2.5), S: label, Anchor: draw.Middle, Halo: true}
+		if p.upright {
+			t.At, t.Up = pt(c.X+2.5, c.Y), true
+		}
+		if draw.Measure(label, draw.MinText, false) < (x1-x0)*p.k-4 && wallInches*p.k >= 8 {
+			p.dr.Text(t)
 		} else {
 			p.left[leftOpening]++
 		}

@@ -54,7 +54,7 @@ func (d *deck) facts(z *zone) [][2]string {
 
 // zoneFacts writes a zone's figures in a column w wide and returns the y under them.
 func (p *planner) zoneFacts(z *zone, x, y, w float64) float64 {
-	head(p.dr, x, y, p.d.title(z)+fmt.Sprintf("   %.0f sq ft", z.AreaFt2), 8)
+	head(p.dr, x, y, p.d.title(z)+wide+fmt.Sprintf("%.0f sq ft", z.AreaFt2), 8)
 	for _, f := range p.d.facts(z) {
 		y += 9.6
 		b := p.dr.Text(draw.Text{At: pt(x, y), S: f[0], Ink: draw.Dark})

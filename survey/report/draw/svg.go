@@ -115,6 +115,9 @@ func (p *svgPainter) Text(t Text) {
 	if t.Up {
 		fmt.Fprintf(&p.out, ` transform="rotate(-90 %s %s)"`, num(t.At.X), num(t.At.Y))
 	}
+	if strings.Contains(t.S, "  ") {
+		p.out.WriteString(` xml:space="preserve"`)
+	}
 	fmt.Fprintf(&p.out, ` textLength="%s" lengthAdjust="spacingAndGlyphs">`, num(t.Width))
 	p.escape(t.S)
 	p.out.WriteString("</text>")
