@@ -15,6 +15,15 @@ type Plan struct {
 	Notes       []NoteGroup   `json:"notes"`
 	Access      Access        `json:"access"`
 	System      System        `json:"system"` // the profile as used, overrides applied
+	Money       *Money        `json:"money"`  // nil when the profile has no prices and no labour rates
+}
+
+// Money totals the takeoff's lines in whole cents. Unpriced names the lines without a price, which the totals leave out.
+type Money struct {
+	MaterialCents int64    `json:"material_cents"`
+	LabourCents   int64    `json:"labour_cents"`
+	TotalCents    int64    `json:"total_cents"`
+	Unpriced      []string `json:"unpriced"`
 }
 
 // Plane is the measured underside, height = A + B x + C y in plan coordinates, with the residual of each height in input order.
@@ -28,31 +37,32 @@ type Plane struct {
 
 // Zone is a connected piece of ceiling between dropped beams, with its own high edge, low edge and gutter.
 type Zone struct {
-	ID              string       `json:"id"`
-	X0              float64      `json:"x0"`
-	X1              float64      `json:"x1"`
-	YHigh           float64      `json:"y_high"`
-	YLow            float64      `json:"y_low"`
-	Polygon         [][2]float64 `json:"polygon"` // plan coordinates, outer ring
-	Z0              *float64     `json:"z0"`      // ceiling plane at y_high over the datum; nil when no heights were taken
-	AreaFt2         float64      `json:"area_ft2"`
-	Base            float64      `json:"base"`
-	Furring         []Row        `json:"furring"`
-	FurringScrew    float64      `json:"furring_screw"`
-	FurringScrews   int          `json:"furring_screws"`
-	Panels          Panels       `json:"panels"`
-	Seams           []float64    `json:"seams"`
-	Carriers        []Carrier    `json:"carriers"`
-	CarrierScrews   int          `json:"carrier_screws"`
-	Notches         []Notch      `json:"notches"`
-	CutOuts         []CutOut     `json:"cut_outs"`
-	Channel         []Run        `json:"channel"`
-	ChannelScrews   int          `json:"channel_screws"`
-	Gutter          Gutter       `json:"gutter"`
-	PanelWaterDepth float64      `json:"panel_water_depth"`
-	Movement        Movement     `json:"movement"`
-	ScrewCheck      ScrewChecks  `json:"screw_check"`
-	Headroom        Headroom     `json:"headroom"`
+	ID              string         `json:"id"`
+	X0              float64        `json:"x0"`
+	X1              float64        `json:"x1"`
+	YHigh           float64        `json:"y_high"`
+	YLow            float64        `json:"y_low"`
+	Polygon         [][2]float64   `json:"polygon"` // plan coordinates, outer ring
+	Holes           [][][2]float64 `json:"holes"`   // plan coordinates, rings of holes in it
+	Z0              *float64       `json:"z0"`      // ceiling plane at y_high over the datum; nil when no heights were taken
+	AreaFt2         float64        `json:"area_ft2"`
+	Base            float64        `json:"base"`
+	Furring         []Row          `json:"furring"`
+	FurringScrew    float64        `json:"furring_screw"`
+	FurringScrews   int            `json:"furring_screws"`
+	Panels          Panels         `json:"panels"`
+	Seams           []float64      `json:"seams"`
+	Carriers        []Carrier      `json:"carriers"`
+	CarrierScrews   int            `json:"carrier_screws"`
+	Notches         []Notch        `json:"notches"`
+	CutOuts         []CutOut       `json:"cut_outs"`
+	Channel         []Run          `json:"channel"`
+	ChannelScrews   int            `json:"channel_screws"`
+	Gutter          Gutter         `json:"gutter"`
+	PanelWaterDepth float64        `json:"panel_water_depth"`
+	Movement        Movement       `json:"movement"`
+	ScrewCheck      ScrewChecks    `json:"screw_check"`
+	Headroom        Headroom       `json:"headroom"`
 }
 
 // Row is one furring row or the part of it that one stretch of zone takes. Place is "row" or "last"; Fasten is "strip" or
@@ -68,9 +78,12 @@ type Row struct {
 	Plies   []float64 `json:"plies"`
 	Place   string    `json:"place"`
 	Fasten  string    `json:"fasten"`
-	Dropped bool      `json:"dropped"`
-	P0      Point     `json:"p0"` // the row's ends in plan coordinates
+	Dropped bool      `json:"dropped"` // thicker than furring may be: dropped framing, no plies and no furring screws
+	P0      Point     `json:"p0"`      // the row's ends in plan coordinates
 	P1      Point     `json:"p1"`
+
+	BuildText string `json:"build_text"`
+	Tapered   bool   `json:"tapered"` // the ends differ by more than a sixteenth
 }
 
 // Panels is the layout across one zone. RunnerUp is nil when no other count of panels is possible.
@@ -114,7 +127,7 @@ type Cost struct {
 type RunnerUp struct {
 	Count int     `json:"count"`
 	First float64 `json:"first"`
-	Cost  float64 `json:"cost"`
+	Cost  Cost    `json:"cost"`
 }
 
 // Carrier is one rail, numbered by x then y; Seam is the index of the seam it lies under.
@@ -125,10 +138,13 @@ type Carrier struct {
 	Y0     float64 `json:"y0"`
 	Y1     float64 `json:"y1"`
 	Length float64 `json:"length"`
+
+	LengthText string `json:"length_text"` // rounded down to a sixteenth
 }
 
-// Notch is material to cut from the top of a carrier: From and To are distances from its high end, rounded outward to a
-// sixteenth. State is "expected" or "check on site".
+// Notch is material to cut from the top of a carrier: From and To are exact distances from its high end, FromText and ToText the
+// same rounded outward to a sixteenth as they are to be marked; Depth is rounded up to a sixteenth. State is "expected" or "check
+// on site".
 type Notch struct {
 	Obstruction string  `json:"obstruction"`
 	Carrier     int     `json:"carrier"`
@@ -137,6 +153,9 @@ type Notch struct {
 	Depth       float64 `json:"depth"`
 	Probability float64 `json:"probability"`
 	State       string  `json:"state"`
+	FromText    string  `json:"from_text"`
+	ToText      string  `json:"to_text"`
+	DepthText   string  `json:"depth_text"`
 }
 
 // CutOut is a hole in the panels for a fixture or for what goes through, in plan coordinates, clearance included.
@@ -162,6 +181,9 @@ type Run struct {
 	T1      float64 `json:"t1"`
 	Screws  int     `json:"screws"`
 	Backer  *Backer `json:"backer,omitempty"`
+
+	Kind       EdgeKind `json:"kind"`        // wall, open, or beam
+	LengthText string   `json:"length_text"` // rounded down to a sixteenth
 }
 
 // Backer is the tapered piece that an open side needs behind its channel.
