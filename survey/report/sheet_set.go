@@ -17,6 +17,9 @@ func Sheets(job Job, in calc.Input, p calc.Plan) ([]*draw.Drawing, error) {
 		return nil, err
 	}
 	all := []*sheet{plan}
+	if s, ok := d.sectionSheet(); ok {
+		all = append(all, s)
+	}
 	return d.numbered(all), nil
 }
 
