@@ -25,7 +25,7 @@ const (
 func Check(in Input) error {
 	in = withDefaults(in)
 	steps := []func(Input) error{checkCounts, checkLengths, checkOutline, checkEdges, checkFall, checkJoists, checkBeams,
-		checkObstructions, checkOpenings, checkIDs, checkWeather, checkCover}
+		checkObstructions, checkOpenings, checkIDs, checkWeather, checkCover, checkCare}
 	for _, step := range steps {
 		if err := step(in); err != nil {
 			return err

@@ -31,6 +31,7 @@ func Compute(in Input) (Plan, error) {
 		return Plan{}, err
 	}
 	j.judgeDeck()
+	j.judgeExhausts(bays)
 	p := j.plan
 	p.Zones = make([]Zone, 0, len(bays))
 	for _, b := range bays {

@@ -85,20 +85,16 @@ func electric(sort string) bool {
 // burns tells of sorts that may give off carbon monoxide.
 func burns(sort string) bool { return slices.Contains([]string{"flue", "heater", "gas"}, sort) }
 
-// exhaustIssues are the flues and exhausts that would end above the ceiling: one blocking issue each, rule "exhaust-above", about
-// the obstruction. Those that go on through the ceiling are not among them.
-func exhaustIssues(in Input) []Issue {
-	var list []Issue
-	for i := range in.Obstructions {
-		o := &in.Obstructions[i]
-		if o.Through || o.Sort != "flue" && o.Sort != "exhaust" {
+// judgeExhausts blocks flues and exhausts that would end above a zone's ceiling. Those that go on through it are not among them.
+func (j *job) judgeExhausts(bays []*bay) {
+	for i, t := range j.things {
+		o := &j.in.Obstructions[i]
+		if t.zone < 0 || o.Through || o.Sort != "flue" && o.Sort != "exhaust" {
 			continue
 		}
 		s, _ := sortOf(*o)
-		list = append(list, Issue{Rule: "exhaust-above", Severity: "blocking", About: []string{o.ID},
-			Text: "the " + s.label + " " + o.ID + " would end above the ceiling"})
+		j.block("exhaust-above", "the "+s.label+" would end above the ceiling: it must be led out to the open air first", bays[t.zone].out.ID, o.ID)
 	}
-	return list
 }
 
 // Answers that the input takes for means and conditions.
