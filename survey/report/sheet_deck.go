@@ -66,11 +66,7 @@ func newDeck(job Job, in calc.Input, p calc.Plan) (*deck, error) {
 	if len(in.Outline) < 3 || len(in.Edges) != len(in.Outline) {
 		return nil, fmt.Errorf("draw the deck: %d corners and %d edges are no outline", len(in.Outline), len(in.Edges))
 	}
-	prof, err := profileOf(p.System)
-	if err != nil {
-		return nil, err
-	}
-	d := &deck{job: job, in: in, plan: p, prof: prof, hasHeights: len(in.Heights) > 0}
+	d := &deck{job: job, in: in, plan: p, prof: profileOf(p.System), hasHeights: len(in.Heights) > 0}
 	for _, c := range in.Outline {
 		d.outline = append(d.outline, at(c))
 	}
@@ -171,10 +167,10 @@ func (d *deck) newZone(cz calc.Zone) *zone {
 		ring = append(ring, d.toFall(planPt{c[0], c[1]}))
 	}
 	z.rings = append(z.rings, ring)
-	for _, hole := range d.in.Holes {
+	for _, hole := range cz.Holes {
 		var r []fallPt
 		for _, c := range hole {
-			r = append(r, d.toFall(at(c)))
+			r = append(r, d.toFall(planPt{c[0], c[1]}))
 		}
 		z.rings = append(z.rings, r)
 	}

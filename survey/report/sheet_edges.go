@@ -33,14 +33,17 @@ type edge struct {
 func (d *deck) edgesOf(z *zone) []edge {
 	var out []edge
 	for _, r := range z.Channel {
-		e := edge{class: r.Edge, surface: r.Surface, a: d.toFall(at(r.P0)), b: d.toFall(at(r.P1)), run: r}
-		e.kind = d.kindAt(e.a, e.b)
+		e := edge{class: r.Edge, surface: r.Surface, a: d.toFall(at(r.P0)), b: d.toFall(at(r.P1)), run: r, kind: string(r.Kind)}
+		if r.Kind == calc.EdgeOpen {
+			e.kind = "rim"
+		}
 		out = append(out, e)
 	}
 	for _, g := range z.Gutter.Lines {
 		e := edge{class: edgeLow, surface: calc.SurfaceWood, a: d.toFall(at(g.P0)), b: d.toFall(at(g.P1)), gutter: g}
-		e.kind = d.kindAt(e.a, e.b)
-		out = append(out, e)
+		if e.kind = d.kindAt(e.a, e.b); e.kind != "wall" { // water against a wall is an issue, not a gutter
+			out = append(out, e)
+		}
 	}
 	return out
 }

@@ -1,39 +1,28 @@
 package report
 
 import (
-	"encoding/json"
-	"fmt"
-
 	"undercroft/calc"
 )
 
-// profile is what the drawings need of the system, in inches; fall is in inches per foot.
+// profile is what the drawings need of the system, in inches; GutterFall is in inches per foot.
 type profile struct {
-	PanelCover    float64 `json:"panel_cover"`
-	PanelGain     float64 `json:"panel_gain"`
-	PanelRib      float64 `json:"panel_rib"`
-	CarrierDepth  float64 `json:"carrier_depth"`
-	CarrierWidth  float64 `json:"carrier_width"`
-	GutterGap     float64 `json:"gutter_gap"`
-	GutterFall    float64 `json:"gutter_fall"`
-	ChannelPocket float64 `json:"channel_pocket"`
-	ScrewSpacing  float64 `json:"channel_screw_spacing"`
-	FurringWidth  float64 `json:"furring_width"`
-	SideClearance float64 `json:"side_clearance"`
-	Headroom      float64 `json:"headroom"`
-	Kerf          float64 `json:"kerf"`
+	PanelCover, PanelGain, PanelRib   float64
+	CarrierDepth, CarrierWidth        float64
+	GutterGap, GutterFall             float64
+	GutterOutside                     bool // on a fascia outside the framing's edge
+	ChannelPocket, ScrewSpacing       float64
+	FurringWidth, SideClearance, Kerf float64
+	Headroom                          float64 // finished heights below this are flagged
 }
 
-// profileOf reads the figures from the plan's system.
-func profileOf(s calc.System) (profile, error) {
-	p := profile{PanelCover: 12, PanelGain: 1.0 / 16, PanelRib: .75, CarrierDepth: 1.5, CarrierWidth: 1.5, GutterGap: 2, GutterFall: 1.0 / 16,
-		ChannelPocket: 1.25, ScrewSpacing: 12, FurringWidth: 1.5, SideClearance: .125, Headroom: 84, Kerf: .125}
-	data, err := json.Marshal(s)
-	if err == nil {
-		err = json.Unmarshal(data, &p)
+// profileOf takes the figures from the plan's system.
+func profileOf(s calc.System) profile {
+	return profile{
+		PanelCover: float64(s.PanelCover), PanelGain: float64(s.PanelGain), PanelRib: float64(s.PanelRib),
+		CarrierDepth: float64(s.CarrierDepth), CarrierWidth: float64(s.CarrierWidth),
+		GutterGap: float64(s.GutterGap), GutterFall: float64(s.GutterFall), GutterOutside: s.GutterMount == "fascia",
+		ChannelPocket: float64(s.ChannelPocket), ScrewSpacing: float64(s.ChannelScrewSpacing),
+		FurringWidth: float64(s.FurringWidth), SideClearance: float64(s.SideClearance), Kerf: float64(s.Kerf),
+		Headroom: float64(s.Headroom),
 	}
-	if err != nil {
-		return p, fmt.Errorf("read the plan's system: %w", err)
-	}
-	return p, nil
 }

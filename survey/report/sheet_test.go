@@ -1,0 +1,179 @@
+package report
+
+import (
+	"bytes"
+	"flag"
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"undercroft/survey/report/draw"
+)
+
+// sheetsDir is where TestSheets writes what it drew, for looking: go test ./survey/report -run TestSheets -sheets DIR
+var sheetsDir = flag.String("sheets", "", "write the drawings of the tests into this folder")
+
+// keepDrawing writes a drawing for looking when a folder was asked for.
+func keepDrawing(t *testing.T, name string, d *draw.Drawing, paper bool) {
+	t.Helper()
+	if *sheetsDir == "" {
+		return
+	}
+	var buf bytes.Buffer
+	var err error
+	if paper {
+		err = d.SVGOn(&buf, draw.Letter())
+	} else {
+		err = d.SVG(&buf)
+	}
+	if err == nil {
+		err = os.WriteFile(filepath.Join(*sheetsDir, name+".svg"), buf.Bytes(), 0o644)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// checkDrawing holds a drawing to the rules of the office: no text on another, all ink inside, no text under 7 pt, the same
+// bytes each time.
+func checkDrawing(t *testing.T, name string, d *draw.Drawing) {
+	t.Helper()
+	texts := d.Texts()
+	for i, a := range texts {
+		if a.Size < draw.MinText {
+			t.Errorf("%s: %q is %.1f pt high, under 7", name, a.S, a.Size)
+		}
+		for _, b := range texts[i+1:] {
+			if a.Box().Overlaps(b.Box(), -.2) {
+				t.Errorf("%s: %q at %.0f,%.0f lies on %q at %.0f,%.0f", name, a.S, a.At.X, a.At.Y, b.S, b.At.X, b.At.Y)
+			}
+		}
+	}
+	if e := d.Extent(); !e.Within(d.View.Grow(.1)) {
+		t.Errorf("%s: ink at %.1f %.1f %.1f %.1f is outside the frame %v", name, e.X0, e.Y0, e.X1, e.Y1, d.View)
+	}
+	var one, two bytes.Buffer
+	if d.SVG(&one) != nil || d.SVG(&two) != nil || !bytes.Equal(one.Bytes(), two.Bytes()) {
+		t.Errorf("%s: two paintings differ", name)
+	}
+	for _, bad := range []string{"style=", "<style", "NaN", "Inf"} {
+		if strings.Contains(one.String(), bad) {
+			t.Errorf("%s: the SVG has %s", name, bad)
+		}
+	}
+}
+
+// hasText tells whether a drawing says a text, alone or at the beginning of a longer one.
+func hasText(list []*draw.Drawing, want string) bool {
+	for _, d := range list {
+		for _, t := range d.Texts() {
+			if t.S == want || strings.HasPrefix(t.S, want+" ") || strings.HasPrefix(t.S, want+"\u00a0") {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// TestSheets draws every sample deck and holds each sheet to the rules.
+func TestSheets(t *testing.T) {
+	for _, s := range samples(t) {
+		t.Run(s.name, func(t *testing.T) {
+			sheets, err := Sheets(s.job, s.in, s.plan)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for i, d := range sheets {
+				name := s.name + "-" + strconv.Itoa(i+1)
+				checkDrawing(t, name, d)
+				keepDrawing(t, name, d, true)
+			}
+			named(t, s, sheets)
+		})
+	}
+}
+
+// named checks that every notch, row and cut-out has its name on a sheet.
+func named(t *testing.T, s sample, sheets []*draw.Drawing) {
+	t.Helper()
+	notches := 0
+	for _, z := range s.plan.Zones {
+		notches += len(z.Notches)
+		for i := range z.Furring {
+			if name := "R" + strconv.Itoa(i+1); !hasText(sheets, name) {
+				t.Errorf("no sheet names row %s of zone %s", name, z.ID)
+			}
+		}
+	}
+	for n := 1; n <= notches; n++ {
+		if !hasText(sheets, strconv.Itoa(n)) {
+			t.Errorf("no sheet names notch %d", n)
+		}
+	}
+	for _, z := range s.plan.Zones {
+		for i, c := range z.CutOuts {
+			if !hasText(sheets, "F"+strconv.Itoa(i+1)) && !hasText(sheets, "T"+strconv.Itoa(i+1)) {
+				t.Errorf("no sheet names the cut-out of %s", c.Obstruction)
+			}
+		}
+	}
+}
+
+// TestMargins: the frame leaves 3/8 in (27 pt) or more on US Letter and ISO 216 A4.
+func TestMargins(t *testing.T) {
+	for _, page := range []draw.Page{draw.Letter(), draw.A4()} {
+		if x, y := (page.W-frameW)/2, (page.H-frameH)/2; x < 27-1e-9 || y < 27-1e-9 {
+			t.Errorf("margins %.2f and %.2f pt on %v, want 27 or more", x, y, page)
+		}
+	}
+}
+
+// TestTrueScale: 340 in at 1/4 in to the foot are 340/12/4 in = 510.00 pt (72 points to the inch).
+func TestTrueScale(t *testing.T) {
+	s := samples(t)[0]
+	d, err := newDeck(s.job, s.in, s.plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	k := 0.0
+	for _, sc := range scales() {
+		if sc.name == "1/4" {
+			k = sc.k
+		}
+	}
+	p := newPlanner(d, k, pt(3, 4), onPaper)
+	if got := p.p(planPt{340, 0}).X - p.p(planPt{0, 0}).X; math.Abs(got-510) > 1e-9 {
+		t.Errorf("340 in are drawn %.4f pt long, want 510.00", got)
+	}
+	sheet, err := d.planSheet()
+	if err != nil || sheet.scale != "Scale 1/4″\u00a0=\u00a01′-0″" {
+		t.Errorf("the demo's plan is at %q (%v), want 1/4 in to the foot", sheet.scale, err)
+	}
+}
+
+// TestFigures draws the figures for screens.
+func TestFigures(t *testing.T) {
+	for _, s := range samples(t) {
+		for size, name := range map[FigureSize]string{Desk: "desk", Phone: "phone"} {
+			plan, err := PlanFigure(s.job, s.in, s.plan, size)
+			if err != nil {
+				t.Fatal(err)
+			}
+			section, err := SectionFigure(s.job, s.in, s.plan, size)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for kind, d := range map[string]*draw.Drawing{"plan": plan, "section": section} {
+				full := s.name + "-figure-" + kind + "-" + name
+				checkDrawing(t, full, d)
+				keepDrawing(t, full, d, false)
+				if limit := map[FigureSize]float64{Desk: 675, Phone: 255}[size]; d.View.W() > limit+.01 {
+					t.Errorf("%s is %.0f pt wide, over %.0f", full, d.View.W(), limit)
+				}
+			}
+		}
+	}
+}
