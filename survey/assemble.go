@@ -2,6 +2,9 @@ package survey
 
 import (
 	"math"
+	"slices"
+	"strconv"
+	"strings"
 
 	"undercroft/calc"
 	"undercroft/calc/length"
@@ -20,7 +23,6 @@ type Assembly struct {
 	Levels     []Source
 	Clearances []Source
 	Ground     []string // the ground under each clearance, "" when not said
-	Asbestos   []int    // sides of the outline whose siding is suspected to hold asbestos, by number
 }
 
 // Ready tells whether nothing that the calculation needs is missing.
@@ -78,7 +80,7 @@ func (a *Assembly) addOutline(r Record) {
 			a.Input.Edges = append(a.Input.Edges, edge)
 			continue
 		}
-		edge.Surface = a.surface(i, side)
+		edge.Surface, edge.Asbestos = a.surface(i, side), suspectsAsbestos(r, i)
 		open := calc.Edge{Kind: calc.EdgeOpen, MemberDrop: edge.MemberDrop}
 		at, fromFirst, cut := side.split(a.inches(edgeKey(i, "wall_end")))
 		switch {
@@ -92,7 +94,6 @@ func (a *Assembly) addOutline(r Record) {
 			a.Input.Edges = append(a.Input.Edges, open, edge)
 		}
 	}
-	a.noteAsbestos(r)
 }
 
 // surface is what the wall of side i is faced with; an unknown one is passed on as unknown, which the calculator reports as blocking.
@@ -107,19 +108,14 @@ func (a *Assembly) surface(i int, side Side) calc.Surface {
 	return calc.SurfaceUnknown
 }
 
-// noteAsbestos collects the sides whose siding a pin suspects of asbestos.
-func (a *Assembly) noteAsbestos(r Record) {
-	for i := range sides(r) {
-		for _, p := range r.Pins {
-			if p.Kind == PinWall && p.Values["edge"] == SideOptions(r)[i].Value && p.Values["asbestos"] == "yes" {
-				a.Asbestos = append(a.Asbestos, i)
-				break
-			}
-		}
-	}
+// suspectsAsbestos tells whether a pin suspects the siding of side i to hold asbestos.
+func suspectsAsbestos(r Record, i int) bool {
+	return slices.ContainsFunc(r.Pins, func(p Pin) bool {
+		return p.Kind == PinWall && p.Values["edge"] == strconv.Itoa(i) && p.Values["asbestos"] == "yes"
+	})
 }
 
-// addFrame writes joists, rain, temperatures and the house's age.
+// addFrame writes joists, weather, the house's age and what is around it.
 func (a *Assembly) addFrame() {
 	a.Input.Joists = calc.Joists{
 		Direction: a.choice("joist.direction"), Spacing: a.inches("joist.spacing"), Depth: a.inches("joist.depth"),
@@ -128,6 +124,12 @@ func (a *Assembly) addFrame() {
 	a.Input.Rain = calc.Rain{InchesPerHour: a.number("rain.inches_per_hour"), RoofFt2: a.number("rain.roof_ft2")}
 	a.Input.Temperature = calc.Temperature{Install: a.number("temperature.install"), Min: a.number("temperature.min"), Max: a.number("temperature.max")}
 	a.Input.Before1978 = a.choice("built_before_1978") == "yes"
+	a.Input.Means = a.choice("means")
+	for _, f := range aroundFields() {
+		if condition, ok := strings.CutPrefix(f.Key, conditionPrefix); ok && a.choice(f.Key) == "yes" {
+			a.Input.Conditions = append(a.Input.Conditions, condition)
+		}
+	}
 	if t := a.Input.Temperature; t.Min > t.Max {
 		a.find(SeverityMissing, "The coldest temperature is above the hottest.", "Correct one of them.", "temperature.min", "")
 	}

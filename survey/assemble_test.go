@@ -157,3 +157,32 @@ func TestValidatePin(t *testing.T) {
 }
 
 func inches(v float64) length.Inches { return length.Inches(v) }
+
+func TestWhatCallsForCareIsPassedOn(t *testing.T) {
+	facts := plainFacts()
+	facts["means"], facts["around.hot-tub"], facts["around.membrane"] = "scaffold", "yes", "no"
+	wall := Pin{Kind: PinWall, Values: map[string]string{"edge": "0", "surface": "fiber-cement", "asbestos": "yes"}}
+	flue := Pin{Kind: PinFixture, Values: map[string]string{"sort": "flue", "state": "existing", "at": "ceiling", "drop": "4", "wx": "6", "wy": "6", "x": "50", "y": "60"}}
+	in := Assemble(deckRecord(facts, wall, flue)).Input
+	if in.Means != "scaffold" || !slices.Equal(in.Conditions, []string{"hot-tub"}) || !in.Edges[0].Asbestos || in.Edges[1].Asbestos || in.Obstructions[0].Sort != "flue" {
+		t.Errorf("got means %q, conditions %q, edges %+v, obstructions %+v", in.Means, in.Conditions, in.Edges, in.Obstructions)
+	}
+	if err := calc.Check(in); err != nil {
+		t.Errorf("the calculator refuses it: %v", err)
+	}
+}
+
+func TestExhaustOnAWallMustSayWhereItEnds(t *testing.T) {
+	exhaust := Pin{Kind: PinFixture, Values: map[string]string{"sort": "exhaust", "state": "existing", "at": "wall"}}
+	asks := func() bool {
+		a := Assemble(deckRecord(plainFacts(), exhaust))
+		return slices.ContainsFunc(a.Findings, func(f Finding) bool { return f.Pin == "p1" })
+	}
+	if !asks() {
+		t.Error("an exhaust on a wall without a height is not asked about")
+	}
+	exhaust.Values["drop"] = "13"
+	if asks() {
+		t.Error("it is asked about with its height, too")
+	}
+}

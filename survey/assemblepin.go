@@ -53,6 +53,11 @@ func (p pinReader) inches(key string) length.Inches {
 	return v.Inches()
 }
 
+func (p pinReader) choice(key string) string {
+	v, _ := p.value(key)
+	return v.Choice
+}
+
 // missing names the first of some fields that has no value, by its label; empty when all have one.
 func (p pinReader) missing(keys ...string) string {
 	for _, key := range keys {
@@ -90,7 +95,7 @@ func (a *Assembly) addPin(r Record, pin Pin) {
 			a.addRow(p, calc.ObstructionKind(pin.Kind), source)
 		}
 	case PinPost:
-		if through, _ := p.value("through"); through.Choice == "yes" && a.complete(p, "x", "y", "wx", "wy") {
+		if p.choice("through") == "yes" && a.complete(p, "x", "y", "wx", "wy") {
 			a.addObstruction(p, InputID(pin.Number), calc.KindOther, true, source)
 		}
 	case PinFixture:
@@ -127,12 +132,12 @@ func (a *Assembly) addRow(p pinReader, kind calc.ObstructionKind, source Source)
 	if !a.complete(p, "row_step") {
 		return
 	}
-	along, _ := p.value("row_along")
+	along := p.choice("row_along")
 	step := p.inches("row_step")
 	for i := range int(count.Number) {
 		a.addObstruction(p, fmt.Sprintf("%s.%d", InputID(p.pin.Number), i+1), kind, false, source)
 		o := &a.Input.Obstructions[len(a.Input.Obstructions)-1]
-		if along.Choice == "y" {
+		if along == "y" {
 			o.Y += step * length.Inches(i)
 		} else {
 			o.X += step * length.Inches(i)
@@ -144,27 +149,40 @@ func (a *Assembly) addObstruction(p pinReader, id string, kind calc.ObstructionK
 	sd := deviation(float64(p.inches("pm")))
 	a.Input.Obstructions = append(a.Input.Obstructions, calc.Obstruction{
 		ID: id, Kind: kind, X: p.inches("x"), Y: p.inches("y"), WX: p.inches("wx"), WY: p.inches("wy"),
-		Drop: p.inches("drop"), SX: sd, SY: sd, Through: through,
+		Drop: p.inches("drop"), SX: sd, SY: sd, Through: through, Sort: p.choice("sort"),
 	})
 	a.Sources[id] = source
 }
 
 // addFixture adds what is in the ceiling; what is on a wall or on the ground does not hang below the joists.
 func (a *Assembly) addFixture(p pinReader, source Source) {
-	at, _ := p.value("at")
-	if at.Choice != "ceiling" || !a.complete(p, "sort", "x", "y", "drop", "wx", "wy") {
+	sort := p.choice("sort")
+	switch p.choice("at") {
+	case "wall":
+		a.askWhereItEnds(p, sort)
+		return
+	case "ground":
 		return
 	}
-	sort, _ := p.value("sort")
+	if !a.complete(p, "at", "sort", "x", "y", "drop", "wx", "wy") {
+		return
+	}
 	kind := calc.KindFixture
-	switch sort.Choice {
+	switch sort {
 	case "pipe", "leader", "condensate", "gas":
 		kind = calc.KindPipe
 	case "wiring":
 		kind = calc.KindWiring
 	}
-	through, _ := p.value("through")
-	a.addObstruction(p, InputID(p.pin.Number), kind, through.Choice == "yes", source)
+	a.addObstruction(p, InputID(p.pin.Number), kind, p.choice("through") == "yes", source)
+}
+
+// askWhereItEnds asks for the height of a flue or exhaust on a wall, which must not end above the ceiling.
+func (a *Assembly) askWhereItEnds(p pinReader, sort string) {
+	if (sort == "flue" || sort == "exhaust") && p.missing("drop") != "" {
+		a.find(SeverityCheck, fmt.Sprintf("Fixture %d: nobody has said how far below the joists it ends.", p.pin.Number),
+			"Tape it: a flue or exhaust must not end above the ceiling.", "", p.pin.ID)
+	}
 }
 
 // addBeam adds a dropped beam, and the joists that stop at a beam as a gap.
@@ -178,12 +196,11 @@ func (a *Assembly) addBeam(p pinReader, source Source) {
 		gap.Y0, gap.Y1 = min(box.Y0, to.Inches()), max(box.Y1, to.Inches())
 		a.Input.Joists.Gaps = append(a.Input.Joists.Gaps, gap)
 	}
-	if set, _ := p.value("set"); set.Choice != "dropped" || !a.complete(p, "drop") {
+	if p.choice("set") != "dropped" || !a.complete(p, "drop") {
 		return
 	}
-	treatment, _ := p.value("treatment")
 	id := InputID(p.pin.Number)
-	a.Input.Beams = append(a.Input.Beams, calc.Beam{ID: id, Box: box, Drop: p.inches("drop"), Treatment: calc.Treatment(treatment.Choice)})
+	a.Input.Beams = append(a.Input.Beams, calc.Beam{ID: id, Box: box, Drop: p.inches("drop"), Treatment: calc.Treatment(p.choice("treatment"))})
 	a.Sources[id] = source
 }
 

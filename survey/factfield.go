@@ -27,7 +27,8 @@ func FactFields(r Record) []Field {
 		fields = append(fields, edgeFields(i, side)...)
 	}
 	fields = append(fields, systemFields()...)
-	return append(fields, weatherFields()...)
+	fields = append(fields, weatherFields()...)
+	return append(fields, aroundFields()...)
 }
 
 // FactField finds one field of this survey by its key.
@@ -98,4 +99,19 @@ func weatherFields() []Field {
 		{Key: "temperature.max", Label: "Hottest under the deck", Unit: "°F", Group: "Place and house", Type: TypeNumber, Min: -60, Max: 180, Assumed: "120"},
 		{Key: "built_before_1978", Label: "House built before 1978", Group: "Place and house", Type: TypeYesNo, Required: true},
 	}
+}
+
+// conditionPrefix starts the keys of the fields about what is around; the rest of the key is the calculator's name for the condition.
+const conditionPrefix = "around."
+
+// aroundFields ask about what calls for care at the place of work; an answer that is not given is no answer, not a no.
+func aroundFields() []Field {
+	fields := []Field{{Key: "means", Label: "How people work up there", Group: "At the place of work", Type: TypeChoice, Options: []Option{{"ladder", "Ladders"}, {"scaffold", "Scaffold"}, {"lift", "Lift"}}}}
+	for _, c := range []Option{
+		{"edge-above", "An open deck edge above the work"}, {"drop-beside", "A retaining wall or stairwell beside it"}, {"heat-below", "A grill, fire pit or heater below"},
+		{"hot-tub", "A hot tub below"}, {"condenser-below", "A condenser below"}, {"existing-ceiling", "A ceiling is there already"}, {"membrane", "A membrane under the boards"},
+	} {
+		fields = append(fields, Field{Key: conditionPrefix + c.Value, Label: c.Label, Group: "At the place of work", Type: TypeYesNo})
+	}
+	return fields
 }
