@@ -86,9 +86,3 @@ func rowSpread(r calc.Row) string {
 	}
 	return typeset(r.Middle)
 }
-
-// SectionFigure draws the section along the fall for a screen, without the details of its ends.
-func SectionFigure(job Job, in calc.Input, p calc.Plan, size FigureSize) (*draw.Drawing, error) {
-	_, err := newDeck(job, in, p)
-	return &draw.Drawing{Title: "Section along the fall"}, err
-}

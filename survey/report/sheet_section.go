@@ -43,7 +43,7 @@ func (d *deck) sectionSheet() (*sheet, bool) {
 	sec.room = span{30, sectionLeft - 4}
 	sec.groundY = 24 + sec.rise()*sc.k
 	sec.trueSection()
-	drawingTitle(s.Drawing, pt(marginX, sec.groundY+25), "A", sec.place(), "Scale "+sc.String()+", both ways; "+sec.look())
+	drawingTitle(s.Drawing, pt(marginX, sec.groundY+25), "A", sec.place(), "Scale "+sc.String()+", both ways; "+sec.look()+sec.headroom)
 	e := sec.exaggerated(sec.groundY+25, bottom-30)
 	title, note := "Fall", "Across "+sc.String()+"; all figures are true"
 	if e > 1 {
@@ -73,6 +73,10 @@ type section struct {
 	room    span // of the sheet across
 	placer  draw.Placer
 	left    int // figures without room
+	// headroom is the least headroom for the drawing's title, when the drawing has no room for it.
+	headroom string
+	phone    bool
+	titleY   float64 // of B on a phone
 }
 
 func newSection(d *deck) (*section, bool) {
@@ -139,7 +143,7 @@ func (s *section) place() string {
 	if s.d.direction() == calc.FallOut {
 		return "Section at " + typeset(q.x-s.d.min.x) + " from the left"
 	}
-	return "Section at " + typeset(q.y-s.d.min.y) + " out from the house"
+	return "Section " + typeset(q.y-s.d.min.y) + " out from the house"
 }
 
 // look says which way one looks.

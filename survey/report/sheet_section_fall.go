@@ -140,6 +140,10 @@ func (f *fallView) figures(marks []fallMark) {
 		ty, by = min(ty, m.yUp-15), max(by, m.yLow)
 	}
 	by += 17
+	if f.phone {
+		f.phoneFigures(marks, ty, by)
+		return
+	}
 	marks, at := f.fit(marks)
 	cd := f.d.prof.CarrierDepth
 	first := math.Inf(1)
@@ -162,6 +166,36 @@ func (f *fallView) figures(marks []fallMark) {
 	if f.left > 0 {
 		f.dr.Text(draw.Text{At: pt(first, by+19), S: "Left out for want of room: " + countOf(f.left, "figure") + "; the furring schedule has the rows."})
 	}
+}
+
+// phoneFigures marks the stations by name alone and lists their figures under the drawing.
+func (f *fallView) phoneFigures(marks []fallMark, ty, by float64) {
+	var want, sizes []float64
+	for _, m := range marks {
+		want, sizes = append(want, m.x), append(sizes, 16)
+	}
+	hair := draw.Style{Pen: draw.Hair, Ink: draw.Dark}
+	for i, x := range draw.Spread(want, sizes) {
+		f.dr.Line(pt(marks[i].x, marks[i].yLow), pt(x, by-7), hair)
+		f.dr.Text(draw.Text{At: pt(x, by), S: itoa(i + 1), Bold: true, Anchor: draw.Middle})
+	}
+	x, y := f.room.lo, by+42
+	cols := []float64{0, 24, 150, 195}
+	for i, t := range []string{"", "Station", "Furring", "To finish"} {
+		head(f.dr, x+cols[i], y, t, draw.MinText)
+	}
+	for i, m := range marks {
+		y += 10
+		where := m.dist
+		if m.end {
+			where = map[bool]string{true: "high edge, zone ", false: "panel end, zone "}[m.dist == "0"] + f.parts[m.part].name
+		}
+		head(f.dr, x, y, itoa(i+1), draw.MinText)
+		write(f.dr, x+cols[1], y, where)
+		head(f.dr, x+cols[2], y, typeset(m.thick), draw.MinText)
+		head(f.dr, x+cols[3], y, typeset(m.thick+f.d.prof.CarrierDepth), draw.MinText)
+	}
+	f.titleY = by + 16
 }
 
 // fit spreads the stations' figures over the room, leaving out rows from the middle of the parts while they are too wide.

@@ -109,7 +109,7 @@ func (s *section) headroomBox(stops []float64) {
 	y := min(s.point(s.v0, s.ground(s.v0)).Y, s.point(s.v1, s.ground(s.v1)).Y) - 24 - h/2
 	c, ok := s.placer.Put(w, h, gapSpots(stops, y, w))
 	if !ok {
-		s.left++
+		s.headroom = "; headroom " + typeset(*least.Min) + ", limit " + typeset(limit) + ": " + verdict
 		return
 	}
 	s.dr.Rect(draw.Centered(c, w, h), draw.Style{Pen: draw.Light, Ink: ink, Fill: draw.White})

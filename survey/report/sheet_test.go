@@ -160,11 +160,11 @@ func TestFigures(t *testing.T) {
 		for size, name := range map[FigureSize]string{Desk: "desk", Phone: "phone"} {
 			plan, err := PlanFigure(s.job, s.in, s.plan, size)
 			if err != nil {
-				t.Fatal(err)
+				t.Fatalf("%s %s: %v", s.name, name, err)
 			}
 			section, err := SectionFigure(s.job, s.in, s.plan, size)
 			if err != nil {
-				t.Fatal(err)
+				t.Fatalf("%s %s: %v", s.name, name, err)
 			}
 			for kind, d := range map[string]*draw.Drawing{"plan": plan, "section": section} {
 				full := s.name + "-figure-" + kind + "-" + name

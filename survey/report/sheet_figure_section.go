@@ -1,0 +1,70 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"undercroft/calc"
+	"undercroft/survey/report/draw"
+)
+
+// SectionFigure draws the section along the fall for a screen: A in true proportions and B with the heights exaggerated, without the
+// details of the ends. On a phone the stations' figures stand in a list under B.
+func SectionFigure(job Job, in calc.Input, p calc.Plan, size FigureSize) (*draw.Drawing, error) {
+	d, err := newDeck(job, in, p)
+	if err != nil {
+		return nil, err
+	}
+	w, h := deskW-2*figPad, 280.0
+	if size == Phone {
+		w, h = phoneW-2*figPad, 220
+	}
+	for k := maxPlanK; k > 1e-3; k *= figStep {
+		sec, ok := newSection(d)
+		if !ok {
+			return nil, fmt.Errorf("draw the section: no zone of the plan has a ceiling")
+		}
+		if sec.run()*k > w || sec.rise()*k > h {
+			continue
+		}
+		sec.phone = size == Phone
+		dr := sec.figure(k, w)
+		e := dr.Extent()
+		if e.W() > w {
+			continue
+		}
+		dr.View = e.Grow(figPad)
+		if size == Phone {
+			mid := (e.X0 + e.X1) / 2
+			dr.View.X0, dr.View.X1 = mid-phoneW/2, mid+phoneW/2
+		}
+		return dr, nil
+	}
+	return nil, fmt.Errorf("draw the section: the deck is too large for a figure")
+}
+
+// figure draws A and B under each other at k points per inch in a room w wide.
+func (s *section) figure(k, w float64) *draw.Drawing {
+	s.dr, s.k = &draw.Drawing{Title: "Section along the fall", Desc: s.desc()}, k
+	s.x0 = max(w-s.run()*k, 0) / 2
+	s.room = span{0, w}
+	s.groundY = 24 + s.rise()*k
+	s.trueSection()
+	y := s.groundY + 25
+	note := "True proportions; " + s.look() + s.headroom
+	if s.phone && s.headroom != "" {
+		note = strings.TrimPrefix(s.headroom, "; ")
+	}
+	drawingTitle(s.dr, pt(0, y), "A", s.place(), note)
+	e := s.exaggerated(y, y+240)
+	title := "Fall"
+	if e > 1 {
+		title = fmt.Sprintf("Fall, heights drawn %.0f times", e)
+	}
+	below := s.dr.Extent().Y1 + 20
+	if s.phone {
+		below = s.titleY
+	}
+	drawingTitle(s.dr, pt(0, below), "B", title, "All figures are true")
+	return s.dr
+}
