@@ -94,7 +94,7 @@ func (s *site) fixturesOf(test func(sort string) bool) []string {
 	return ids
 }
 
-// met lists those of some surfaces that the channel meets, in words.
+// met lists those of some surfaces that the channel meets, in words; empty when it meets none of them.
 func (s *site) met(surfaces ...Surface) string {
 	var names []string
 	for _, m := range surfaces {
@@ -103,6 +103,14 @@ func (s *site) met(surfaces ...Surface) string {
 		}
 	}
 	return strings.Join(names, ", ")
+}
+
+// wall is met as a trigger.
+func (s *site) wall(surfaces ...Surface) string {
+	if names := s.met(surfaces...); names != "" {
+		return "a wall of " + names
+	}
+	return ""
 }
 
 // some lists the first few of many ids.

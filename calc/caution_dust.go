@@ -1,19 +1,22 @@
 package calc
 
+import "strings"
+
 func dustRules() []careRule {
 	return []careRule{
-		{"silica-drilling", sourceSilica + " (vii); limits 1926.1153(d)(1), (b)", func(s *site) (string, string) {
-			return s.met(SurfaceFiberCement, SurfaceBrick, SurfaceBlock, SurfaceConcrete, SurfaceStone, SurfaceStucco),
+		{"pre-drill-wall", sourceAnchor + "; " + sourceLeadNDS + "; " + noSource, (*site).preDrill},
+		{"silica-drilling", sourceSilica + " (vii); limits 1926.1153(d)(1), (b); cleaning 1926.1153(f) (from memory)", func(s *site) (string, string) {
+			return s.wall(SurfaceFiberCement, SurfaceBrick, SurfaceBlock, SurfaceConcrete, SurfaceStone, SurfaceStucco),
 				"Drilling this wall frees silica dust. Use a drill with a shroud and dust collection, and a HEPA vacuum to clean holes; then the table asks for no respirator. The limit is 50 " +
 					"micrograms per cubic meter over 8 hours, the action level 25. No dry sweeping, no compressed air."
 		}},
 		{"silica-sawing", sourceSilica + " (iii)", func(s *site) (string, string) {
-			return s.met(SurfaceFiberCement),
+			return s.wall(SurfaceFiberCement),
 				"Cut fiber-cement outdoors only, with a blade of 8 in or less and dust collection at the tool maker's airflow and a filter of 99 % or better. A larger blade or an enclosed place " +
 					"falls under another row, with water or a respirator."
 		}},
 		{"silica-masonry-cutting", sourceSilica + " (ii), (xii)", func(s *site) (string, string) {
-			return s.met(SurfaceBrick, SurfaceBlock, SurfaceConcrete, SurfaceStone, SurfaceStucco),
+			return s.wall(SurfaceBrick, SurfaceBlock, SurfaceConcrete, SurfaceStone, SurfaceStucco),
 				"Sawing or grinding this wall needs water at the blade, or a shroud and a vacuum for a grinder. With a handheld saw and water outdoors the table asks for no respirator up to 4 hours a shift, " +
 					"an assigned protection factor of 10 beyond; in an enclosed place from the start."
 		}},
@@ -32,16 +35,33 @@ func dustRules() []careRule {
 			return "furring of treated wood", "Treated wood eats plain steel screws. Use screws coated for it, hot-dip or stainless; wear a dust mask and gloves while ripping it, and burn none of it."
 		}},
 		{"weep-holes", noSource, func(s *site) (string, string) {
-			return s.met(SurfaceBrick, SurfaceBlock, SurfaceConcrete, SurfaceStone, SurfaceStucco),
+			return s.wall(SurfaceBrick, SurfaceBlock, SurfaceConcrete, SurfaceStone, SurfaceStucco),
 				"Weep holes and through-wall flashing stay open. Mark them before the channel goes up; no bead, screw or channel over one."
 		}},
 		{"no-hole", noSource, func(s *site) (string, string) {
-			return s.met(SurfaceEIFS), "Put no hole in this skin. Water that gets behind an insulation finish stays there: fasten up into framing and seal the joint."
+			return s.wall(SurfaceEIFS), "Put no hole in this skin. Water that gets behind an insulation finish stays there: fasten up into framing and seal the joint."
 		}},
 		{"surface-unknown", sourceAsked, func(s *site) (string, string) {
-			return s.met(SurfaceUnknown), "Nobody has said what this wall is faced with. Drill nothing until it is known: bit, fastener, dust and what may be in it all depend on it."
+			if s.met(SurfaceUnknown) == "" {
+				return "", ""
+			}
+			return "a wall of unknown surface", "Nobody has said what this wall is faced with. Drill nothing until it is known: bit, fastener, dust and what may be in it all depend on it."
 		}},
 	}
+}
+
+// preDrill names the bit of each wall surface that is drilled first.
+func (s *site) preDrill() (trigger, text string) {
+	var names, bits []string
+	for _, f := range fixings(s.in, s.plan) {
+		if f.PreDrill {
+			names, bits = append(names, string(f.Surface)), append(bits, string(f.Surface)+": "+f.Bit)
+		}
+	}
+	if len(names) == 0 {
+		return "", ""
+	}
+	return "a wall of " + strings.Join(names, ", "), "Drill this wall before a screw is driven. " + strings.Join(bits, ". ") + ". Eye protection on, dust collected, and nothing drilled that hides a pipe or cable."
 }
 
 // asbestos applies where siding is suspected, and where a house before 1978 has a facing that may hold or cover it.

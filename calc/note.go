@@ -2,6 +2,8 @@ package calc
 
 import (
 	"fmt"
+	"regexp"
+	"slices"
 	"strings"
 
 	"undercroft/calc/length"
@@ -16,16 +18,72 @@ const (
 // catalogue holds texts by key, with places for figures in braces: {row}.
 type catalogue map[string]string
 
+// noteText replaces one text of the crew notes. Lang is "en" (also when empty) or "es"; Text may use the places of the text it
+// replaces.
+type noteText struct {
+	Key  string `json:"key"`
+	Lang string `json:"lang"`
+	Text string `json:"text"`
+}
+
+// Limits of a profile's own notes.
+const (
+	maxNoteTexts = 500
+	maxNoteBytes = 1000
+)
+
+// checkNoteTexts refuses texts for keys or languages that there are none of, and places that the text replaced does not have.
+func checkNoteTexts(texts []noteText) error {
+	if len(texts) > maxNoteTexts {
+		return faultf("system.notes", "%d texts are more than %d", len(texts), maxNoteTexts)
+	}
+	if len(texts) == 0 {
+		return nil
+	}
+	words, braces := english(), regexp.MustCompile(`\{[^}]*\}`)
+	for i, t := range texts {
+		at := place("system.notes", i)
+		was, ok := words[t.Key]
+		if !ok {
+			return faultf(at+".key", "there is no text %q", clip(t.Key))
+		}
+		if !slices.Contains([]string{"", langEnglish, langSpanish}, t.Lang) {
+			return faultf(at+".lang", "%q must be en or es", clip(t.Lang))
+		}
+		if t.Text == "" || len(t.Text) > maxNoteBytes {
+			return faultf(at+".text", "must have from 1 to %d bytes", maxNoteBytes)
+		}
+		for _, b := range braces.FindAllString(t.Text, -1) {
+			if !strings.Contains(was, b) {
+				return faultf(at+".text", "%s is no figure of this text", clip(b))
+			}
+		}
+	}
+	return nil
+}
+
+// with is the catalogue with the profile's own texts of one language in it.
+func (c catalogue) with(texts []noteText, lang string) catalogue {
+	for _, t := range texts {
+		if t.Lang == lang || t.Lang == "" && lang == langEnglish {
+			c[t.Key] = t.Text
+		}
+	}
+	return c
+}
+
 // crewNotes are the crew's notes in English, grouped as a crew thinks, derived from the computed plan.
-func crewNotes(in Input, sys System, p *Plan) []NoteGroup { return writeNotes(in, sys, p, english()) }
+func crewNotes(in Input, sys System, p *Plan) []NoteGroup {
+	return writeNotes(in, sys, p, english().with(sys.Notes, langEnglish))
+}
 
 // CrewNotes writes the crew's notes of a computed plan in a language: "es" is Spanish, anything else English. The groups and the
 // figures are the same in both; lengths are in feet, inches and sixteenths. All notes are common practice, no source. The plan is
 // only read.
 func CrewNotes(in Input, p *Plan, lang string) []NoteGroup {
-	words := english()
+	words := english().with(p.System.Notes, langEnglish)
 	if lang == langSpanish {
-		words = spanish()
+		words = spanish().with(p.System.Notes, langSpanish)
 	}
 	return writeNotes(withDefaults(in), p.System, p, words)
 }
@@ -147,12 +205,16 @@ func (n *noteWriter) strip(r Row) string {
 // ground where that was measured.
 func (n *noteWriter) mark(r Run) {
 	p0, p1, t0, t1 := r.P0, r.P1, r.T0, r.T1
-	if n.frame.in(vecOf(p1)).y < n.frame.in(vecOf(p0)).y-tol {
+	key, from, to := "layout.mark", n.frame.in(vecOf(p0)).y, n.frame.in(vecOf(p1)).y
+	if r.Edge == "high" {
+		key, from, to = "layout.markHigh", n.frame.in(vecOf(p0)).x, n.frame.in(vecOf(p1)).x
+	}
+	if to < from-tol {
 		p0, p1, t0, t1 = p1, p0, t1, t0
 	}
 	side := n.text("edge." + r.Edge)
 	depth := float64(n.sys.CarrierDepth)
-	n.say("layout.mark", "side", side, "drop0", inches(t0+depth), "drop1", inches(t1+depth))
+	n.say(key, "side", side, "drop0", inches(t0+depth), "drop1", inches(t1+depth))
 	over := ground(n.in.Clearances)
 	if !over.known {
 		over, _ = underside(n.in.Heights)

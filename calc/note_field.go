@@ -86,7 +86,10 @@ func (n *noteWriter) notches(z *Zone) {
 	slices.SortFunc(keys, func(a, b clipCut) int { return cmp.Or(cmp.Compare(a.depth, b.depth), cmp.Compare(a.to, b.to)) })
 	for _, c := range keys {
 		key := "field.clip"
-		if len(clips[c]) == len(z.Carriers) {
+		switch len(clips[c]) {
+		case 1:
+			key = "field.clipOne"
+		case len(z.Carriers):
 			key = "field.clipAll"
 		}
 		n.say(key, "count", len(clips[c]), "carriers", numbers(clips[c]), "depth", inches(c.depth), "to", inches(c.to))

@@ -1,6 +1,7 @@
 package calc
 
 import (
+	"errors"
 	"regexp"
 	"slices"
 	"strings"
@@ -133,11 +134,11 @@ func lines(t *testing.T, in Input, p *Plan, group string) string {
 func TestNotesOfThePlainDeck(t *testing.T) {
 	in, p := sampleInput(), samplePlan()
 	for group, want := range map[string][]string{
-		"Layout": {`high edge is 28' 4" long`, `Row 1: snap a line 4' from the high edge. Write on it: strip 1/2" (1/2").`,
+		"Layout": {`The ceiling is 28' 4" across.`, `Row 1: snap a line 4' from the high edge. Write on it: strip 1/2" (1/2").`,
 			`Row 3: snap a line 12' from the high edge. Write on it: strip 1 1/2" (1" + 1/2").`, `Row 4: snap a line 13' 9 1/4" from the high edge. Write on it: strip ripped to 1 3/4".`,
-			`Left side: mark the underside of the channel 1 1/2" below the joists at its first end, 3 1/4" at its other end`,
+			`Left side: mark the underside of the channel 1 1/2" below the joists at its high end, 3 1/4" at its low end.`,
 			`Left side: the same marks are 8' 8 1/2" and 8' 6 3/4" above the ground.`, `first seam: 7 1/8" from the left side`, `Check: seam 7 is 6' 7 1/2" from the left side.`},
-		"Framing": {`Furring screws: 3" long, one at each joist crossing, 92 in all.`, `Left side is open: rip a backer 13' 10" long from nothing to 1 3/4". 15 screws.`},
+		"Framing": {`Furring screws: 3" long, one at each joist crossing, 92 in all.`, `Left side: open. Rip a backer 13' 10" long from nothing to 1 3/4". 15 screws.`},
 		"Channel": {"Fiber-cement: drill with a carbide bit", "Wood: screw into rim", `Channel screws 1' apart and one at each end: 60 in all.`},
 		"Field": {`First panel 7" wide, at the left. Last panel 7 1/16", at the right. 29 panels across.`, `Panels cut to 13' 9 5/8": 29.`, `Leave 3/8" between`,
 			`Call out 7 panels when the seam is 6' 7 1/2" from the left side.`},
@@ -177,12 +178,12 @@ func TestLater(t *testing.T) {
 	in, p := sampleInput(), samplePlan()
 	in.Obstructions = []Obstruction{{ID: "p5", Kind: KindFixture, Sort: "box", X: 25, Y: 80, WX: 4, WY: 4}, {ID: "p6", Kind: KindHanger, X: 60, Y: 80}}
 	got := lines(t, in, p, "Later")
-	if !strings.Contains(got, "To reach the junction box p5: zone 1, take down panels 3 with carriers 2, 3.") || strings.Contains(got, "p6") {
+	if !strings.Contains(got, "To reach the junction box p5: zone 1, take down panel 3, then carrier 2, 3.") || strings.Contains(got, "p6") {
 		t.Errorf("got\n%s", got)
 	}
 	in.Fall.Direction = FallRight // u = ymax - y, v = x: u 25 is y 143
 	in.Obstructions[0].X, in.Obstructions[0].Y = 80, 143
-	if got := lines(t, in, p, "Later"); !strings.Contains(got, "take down panels 3 with") {
+	if got := lines(t, in, p, "Later"); !strings.Contains(got, "take down panel 3, then") {
 		t.Errorf("fall to the right: got\n%s", got)
 	}
 }
@@ -202,6 +203,56 @@ func TestEndGap(t *testing.T) {
 	for warmth, want := range map[float64]float64{50: 0.3486, 30: 0.4482, 90: 0.1494, 120: 0.125, 140: 0.125} {
 		if got := n.endGapAt(&p.Zones[0], warmth); got < want-1e-9 || got > want+1e-9 {
 			t.Errorf("%g F: got %g, want %g", warmth, got, want)
+		}
+	}
+}
+
+// TestOwnNotes: a profile's own words replace a text in their language only, with its figures.
+func TestOwnNotes(t *testing.T) {
+	in, p := sampleInput(), samplePlan()
+	p.System.Notes = []noteText{{"water.hose", "", "Soak it."}, {"layout.seam", langSpanish, "Primera junta: {at}."}}
+	if got := lines(t, in, p, "Water"); !strings.Contains(got, "Soak it.") || strings.Contains(got, "Hose the deck") {
+		t.Errorf("got\n%s", got)
+	}
+	es := CrewNotes(in, p, "es")
+	if !slices.Contains(es[0].Lines, `Primera junta: 7 1/8".`) || !slices.ContainsFunc(es[5].Lines, func(l string) bool { return strings.HasPrefix(l, "Moje") }) {
+		t.Errorf("got %q, %q", es[0].Lines, es[5].Lines)
+	}
+}
+
+func TestOwnNotesAreChecked(t *testing.T) {
+	for text, place := range map[noteText]string{
+		{"water.hose", "en", "Soak it."}:             "",
+		{"layout.seam", "", "Seam at {at}."}:         "",
+		{"layout.nothing", "", "Seam."}:              "system.notes[0].key",
+		{"water.hose", "fr", "Arrosez."}:             "system.notes[0].lang",
+		{"water.hose", "", ""}:                       "system.notes[0].text",
+		{"water.hose", "", "Soak {row}."}:            "system.notes[0].text",
+		{"water.hose", "", strings.Repeat("a", 1e4)}: "system.notes[0].text",
+	} {
+		sys := vinyl12()
+		sys.Notes = []noteText{text}
+		err := checkSystem(sys)
+		var fault *InputError
+		if place == "" && err != nil || place != "" && (!errors.As(err, &fault) || fault.Place != place) {
+			t.Errorf("%.40v: got %v, want a fault at %q", text, err, place)
+		}
+	}
+	in, err := Decode(strings.NewReader(`{"outline":[[0,0],[100,0],[100,90],[0,90]],"edges":[{"kind":"wall","surface":"brick"},{"kind":"open"},{"kind":"open"},{"kind":"open"}],
+		"joists":{"direction":"y","spacing":16},"means":"lift","conditions":["hot-tub"],"system":{"notes":[{"key":"water.hose","text":"Soak it."}]}}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := Compute(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := lines(t, in, &p, "Water"); !strings.Contains(got, "Soak it.") {
+		t.Errorf("through the document: got\n%s", got)
+	}
+	for _, rule := range []string{"lift", "hot-tub", "weep-holes", "pre-drill-wall", "silica-drilling"} {
+		if _, ok := find(p.Cautions, rule); !ok {
+			t.Errorf("%s is missing", rule)
 		}
 	}
 }

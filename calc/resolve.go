@@ -155,6 +155,8 @@ func requiredProfile(t reflect.Type) []string {
 		return []string{"item", "cents"}
 	case reflect.TypeFor[Labour]():
 		return []string{"item", "minutes"}
+	case reflect.TypeFor[noteText]():
+		return []string{"key", "text"}
 	}
 	return nil
 }
@@ -174,6 +176,9 @@ func checkSystem(s System) error {
 		}
 	}
 	if err := checkLists(s); err != nil {
+		return err
+	}
+	if err := checkNoteTexts(s.Notes); err != nil {
 		return err
 	}
 	return checkGutter(s)

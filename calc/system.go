@@ -94,6 +94,8 @@ type System struct {
 	Labour              []Labour   `json:"labour"`
 	LabourCentsPerHour  int64      `json:"labour_cents_per_hour"`
 	TakeoffWastePercent float64    `json:"takeoff_waste_percent"` // allowance on furring lumber
+
+	Notes []noteText `json:"notes"` // crew notes in the user's own words
 }
 
 // GutterMount is where the gutter hangs.
@@ -162,7 +164,7 @@ func vinyl12() System {
 		SealantBead: 0.25, SealantOunces: 10.1, SealantWaste: 0.1, SealantProduct: "sealant that suits the panel's plastic",
 		CostBlocked: 60, CostNotch: 2, CostNarrow: 10, CostPanel: 8, CostUneven: 2, CostThrough: 6,
 		Spares: 1, Release: "start at the end where no sealant holds, and lift one panel at a time out of its carriers",
-		Finishes: []string{}, Packs: []PackSize{}, Prices: []Price{}, Labour: []Labour{}, TakeoffWastePercent: 10,
+		Finishes: []string{}, Packs: []PackSize{}, Prices: []Price{}, Labour: []Labour{}, TakeoffWastePercent: 10, Notes: []noteText{},
 	}
 }
 
