@@ -193,15 +193,20 @@ type hit struct {
 	p         float64
 }
 
+// seam is the place of seam i of a layout. The conversion keeps the product from being fused into the sum, so that every caller
+// gets the same number.
+func (j *job) seam(b *bay, l layout, i int) float64 {
+	return b.box.x0 + float64(j.sys.SideClearance) + l.a + float64(float64(i)*j.takeUp())
+}
+
 // hits goes through the carriers of a layout that an obstruction meets with probability 0.05 or more.
 func (j *job) hits(b *bay, o *thing, l layout) func(func(hit) bool) {
 	return func(yield func(hit) bool) {
 		m := o.wx/2 + float64(j.sys.CarrierWidth)/2 + float64(j.sys.NotchClearance)
-		c, first := j.takeUp(), b.box.x0+float64(j.sys.SideClearance)+l.a
 		far := m + farHit*j.deviation(o, l.n-2) + tol
-		i := max(0, int(math.Ceil((o.at.x-far-first)/c)))
+		i := max(0, int(math.Ceil((o.at.x-far-j.seam(b, l, 0))/j.takeUp())))
 		for ; i <= l.n-2; i++ {
-			x := first + float64(i)*c
+			x := j.seam(b, l, i)
 			if x > o.at.x+far {
 				return
 			}

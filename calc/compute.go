@@ -252,7 +252,7 @@ func (j *job) lay(b *bay, l layout, runner *layout) {
 	z := b.out
 	b.seams = make([]float64, 0, l.n-1)
 	for i := range l.n - 1 {
-		b.seams = append(b.seams, b.box.x0+float64(j.sys.SideClearance)+l.a+float64(i)*j.takeUp())
+		b.seams = append(b.seams, j.seam(b, l, i))
 	}
 	z.Seams = b.seams
 	z.Panels = Panels{Count: l.n, First: l.a, Last: l.b, Cost: l.cost, Pieces: j.panels(b, l)}

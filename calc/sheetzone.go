@@ -28,7 +28,7 @@ func (s *sheet) furring(z *Zone) {
 	s.section(z.ID+": furring rows", "thickness = underside less ceiling plane; y from the outline's edge; build to the nearest 1/16")
 	var rows [][]string
 	for _, r := range z.Furring {
-		rows = append(rows, []string{in16(r.Y - z.YHigh), in16(r.X0), in16(r.X1), in16(r.Left), in16(r.Middle), in16(r.Right), s.buildText(r), placeText(r)})
+		rows = append(rows, []string{in16(r.Y - z.YHigh), in16(r.X0), in16(r.X1), in16(r.Left), in16(r.Middle), in16(r.Right), s.buildText(r), s.placeText(r)})
 	}
 	s.table([]string{"from high edge", "from x", "to x", "left", "middle", "right", "build", "what"}, rows)
 	for _, r := range z.Furring {
@@ -58,11 +58,14 @@ func (s *sheet) buildText(r Row) string {
 	return in16(r.Build) + " = " + strings.Join(plies, " + ")
 }
 
-func placeText(r Row) string {
-	if r.Place == placeLast {
-		return "last row: set blocking where no joist is"
+func (s *sheet) placeText(r Row) string {
+	switch {
+	case r.Place == placeRow:
+		return "row"
+	case s.lines.across:
+		return "last row"
 	}
-	return "row"
+	return "last row: set blocking, no joist runs there"
 }
 
 // taper gives a tapered row's thickness at every joist.
