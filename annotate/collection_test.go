@@ -124,6 +124,9 @@ func equalValue(want, got string) bool {
 // Every photo of the collection that is not known to be undecodable gives a picture, and the eight turned copies of the same
 // landscape come out alike.
 func TestCollectionPictures(t *testing.T) {
+	if testing.Short() {
+		t.Skip("opens a hundred large photos")
+	}
 	broken := map[string]string{"google_Pixel6_ultrahdr.jpg": "damaged", "jpg_12bit_orig.jpg": "rare", "jpg_arithmetic.jpg": "rare",
 		"motion_photo_pixel.jpg": "damaged", "png_exif_both.png": "damaged", "png_exif_vivo.png": "damaged", "webp_anim.webp": "moving",
 		"heic_": "HEIC", ".tif": "TIFF", ".gif": "GIF", ".avif": "AVIF"}

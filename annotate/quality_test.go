@@ -128,6 +128,9 @@ func TestHashDistance(t *testing.T) {
 
 // No photo of the collection that is sharp to the eye is called blurred, and no two photos of different things near duplicates.
 func TestQualityOfCollection(t *testing.T) {
+	if testing.Short() {
+		t.Skip("opens a hundred large photos")
+	}
 	hashes := map[string]string{}
 	for _, folder := range []string{"cameras", "demo"} {
 		files, err := filepath.Glob(filepath.Join(photos(t, folder), "*.jpg"))

@@ -29,7 +29,7 @@ an upload does. JPEG, PNG and WebP files can be shown; HEIC files are read, but 
 
 Exit status: 0 when every picture could be opened, 1 when some could not, 2 when the command was not understood.
 
-Example: undercroft photo --json --out /tmp/p IMG_0001.JPG
+Example: undercroft photo --json --out pictures IMG_0001.JPG
 
 The server runs "undercroft photo --worker" for each upload, in a process of its own with limits on memory and time.
 `
@@ -101,45 +101,46 @@ func (o photoOptions) one(i int, stdout, stderr io.Writer) bool {
 	if err != nil {
 		line.Error = err.Error()
 	}
-	if o.asJSON {
-		if err := json.NewEncoder(stdout).Encode(line); err != nil {
-			fmt.Fprintf(stderr, "undercroft photo: %v\n", err)
-			return false
-		}
-	} else if err != nil {
+	var printErr error
+	switch {
+	case o.asJSON:
+		printErr = json.NewEncoder(stdout).Encode(line)
+	case err != nil:
 		fmt.Fprintf(stderr, "undercroft photo: %s: %v\n", o.files[i], err)
-	} else {
-		printPhoto(stdout, line)
+	default:
+		printErr = printPhoto(stdout, line)
 	}
-	return err == nil && line.Meta.Problem == ""
+	if printErr != nil {
+		fmt.Fprintf(stderr, "undercroft photo: print: %v\n", printErr)
+	}
+	return err == nil && printErr == nil && line.Meta.Problem == ""
 }
 
 // read takes in file number i, into its folder or into one that is removed again.
-func (o photoOptions) read(i int) (res annotate.Result, err error) {
+func (o photoOptions) read(i int) (annotate.Result, error) {
 	ctx, cancel := context.WithTimeout(context.Background(), o.timeout)
 	defer cancel()
 	if o.out == "" {
 		dir, err := os.MkdirTemp("", "undercroft-photo-")
 		if err != nil {
-			return res, err
+			return annotate.Result{}, err
 		}
-		defer os.RemoveAll(dir)
-		res, err = annotate.Make(ctx, o.files[i], dir)
+		res, err := annotate.Make(ctx, o.files[i], dir)
 		res.Screen, res.Thumb = "", ""
-		return res, err
+		return res, errors.Join(err, os.RemoveAll(dir))
 	}
 	dir := o.out
 	if len(o.files) > 1 {
 		dir = filepath.Join(dir, strconv.Itoa(i+1))
 	}
 	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return res, err
+		return annotate.Result{}, err
 	}
 	return annotate.Make(ctx, o.files[i], dir)
 }
 
 // printPhoto prints the table of one photo; what is unknown is left out.
-func printPhoto(w io.Writer, line photoLine) {
+func printPhoto(w io.Writer, line photoLine) error {
 	fmt.Fprintln(w, line.File)
 	table := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	for _, row := range photoRows(line) {
@@ -147,7 +148,7 @@ func printPhoto(w io.Writer, line photoLine) {
 			fmt.Fprintf(table, "  %s\t%s\n", row[0], row[1])
 		}
 	}
-	table.Flush()
+	return table.Flush()
 }
 
 func photoRows(line photoLine) [][2]string {
