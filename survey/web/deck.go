@@ -175,7 +175,7 @@ func groupFields(views []fieldView, facts survey.FactSet) []fieldGroup {
 		}
 		if strings.HasSuffix(rest, ".kind") {
 			g.Sides = append(g.Sides, sideGroup{Title: v.Label})
-			v.Label = "Wall or open"
+			v.Label = "This side is"
 		} else if _, after, ok := strings.Cut(v.Label, ": "); ok {
 			v.Label = strings.ToUpper(after[:1]) + after[1:]
 		}

@@ -11,12 +11,13 @@ import (
 	"undercroft/survey"
 )
 
-// The prefixes of a form's controls: what was typed, the saved text it was made from, and the choice between one's own and another
-// person's value.
+// The prefixes of a form's controls: what was typed, the saved text it was made from, the choice between one's own and another
+// person's value, and that this choice was asked for.
 const (
 	fieldPrefix = "f."
 	wasPrefix   = "was."
 	pickPrefix  = "pick."
+	askPrefix   = "ask."
 	pickMine    = "mine"
 	pickTheirs  = "theirs"
 )
@@ -24,13 +25,14 @@ const (
 // typedForm is a form of fields as it was sent, by field key. A field that was not sent is in none of the maps.
 type typedForm struct {
 	text, was, pick map[string]string
-	button          string // the choice of a button that settles two sources, "key=choice"
+	asked           map[string]bool // fields about which the form asked whose value stands
+	button          string          // the choice of a button that settles two sources, "key=choice"
 	id              string
 }
 
 // readForm reads a plain form. Too much is a *http.MaxBytesError, anything else that is no form is errUnreadable.
 func readForm(c *gin.Context) (typedForm, error) {
-	form := typedForm{text: map[string]string{}, was: map[string]string{}, pick: map[string]string{}}
+	form := typedForm{text: map[string]string{}, was: map[string]string{}, pick: map[string]string{}, asked: map[string]bool{}}
 	media, _, err := mime.ParseMediaType(c.ContentType())
 	if err != nil || media != "application/x-www-form-urlencoded" {
 		return form, fmt.Errorf("%w: the content is no form", errUnreadable)
@@ -46,6 +48,8 @@ func readForm(c *gin.Context) (typedForm, error) {
 			form.was[key] = text
 		} else if key, ok := strings.CutPrefix(name, pickPrefix); ok {
 			form.pick[key] = text
+		} else if key, ok := strings.CutPrefix(name, askPrefix); ok {
+			form.asked[key] = true
 		}
 	}
 	form.button, form.id = c.Request.PostForm.Get("settle"), c.Request.PostForm.Get("id")
@@ -78,10 +82,9 @@ func (f typedForm) merge(fields []survey.Field, saved func(key string) string) (
 		text, sent := f.text[field.Key]
 		was, now := f.was[field.Key], saved(field.Key)
 		switch {
-		case !sent || text == now || text == was:
-		case was == now || f.pick[field.Key] == pickMine:
+		case !sent || text == now || f.leaves(field.Key):
+		case was == now && (!f.asked[field.Key] || f.pick[field.Key] == pickMine):
 			changes[field.Key] = text
-		case f.pick[field.Key] == pickTheirs:
 		default:
 			clashes[field.Key] = true
 		}
@@ -89,10 +92,18 @@ func (f typedForm) merge(fields []survey.Field, saved func(key string) string) (
 	return changes, clashes
 }
 
+// leaves tells whether the person left a sent field alone, or chose what the other one wrote.
+func (f typedForm) leaves(key string) bool {
+	if f.asked[key] {
+		return f.pick[key] == pickTheirs
+	}
+	return f.text[key] == f.was[key]
+}
+
 // shown is the text that a form shows again for a field: what was typed, unless the person left the field alone or chose the other value.
 func (f typedForm) shown(key, saved string) string {
 	text, sent := f.text[key]
-	if !sent || text == f.was[key] || f.pick[key] == pickTheirs {
+	if !sent || f.leaves(key) {
 		return saved
 	}
 	return text
@@ -104,7 +115,7 @@ func (f typedForm) view(v fieldView, saved, when string, problem string, clash b
 	v.WasName, v.Was = wasPrefix+v.Key, saved
 	v.setText(f.shown(v.Key, saved))
 	if clash {
-		v.Conflict, v.PickName, v.Pick, v.TheirsWhen = true, pickPrefix+v.Key, f.pick[v.Key], when
+		v.Conflict, v.PickName, v.AskName, v.Pick, v.TheirsWhen = true, pickPrefix+v.Key, askPrefix+v.Key, f.pick[v.Key], when
 		v.TextLabel, v.WasLabel = label(v.Field, v.Text), label(v.Field, saved)
 	}
 	return v

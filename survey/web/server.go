@@ -39,19 +39,15 @@ type Config struct {
 	TrustedProxies []string
 }
 
-// readersAtOnce is how many photos are opened at the same time; each may take over a gigabyte.
-const readersAtOnce = 2
-
 // Server answers requests. It holds no state of its own but the outcomes of uploads that a page has yet to show.
 type Server struct {
 	store    *store.Store
-	photos   PhotoReader
+	intake   *intake
 	now      func() time.Time
 	log      *slog.Logger
 	pages    *templates.Set
 	engine   *gin.Engine
 	proxied  bool
-	reading  chan struct{} // one element for each photo being opened
 	outcomes *outcomes
 }
 
@@ -69,8 +65,8 @@ func New(c Config) (*Server, error) {
 	}
 	gin.SetMode(gin.ReleaseMode)
 	s := &Server{
-		store: c.Store, photos: c.Photos, now: c.Now, log: c.Log, pages: pages, engine: gin.New(), proxied: len(c.TrustedProxies) > 0,
-		reading: make(chan struct{}, readersAtOnce), outcomes: newOutcomes(),
+		store: c.Store, intake: newIntake(c.Store, c.Photos, c.Log), now: c.Now, log: c.Log, pages: pages, engine: gin.New(), proxied: len(c.TrustedProxies) > 0,
+		outcomes: newOutcomes(),
 	}
 	s.engine.RedirectTrailingSlash = false
 	s.engine.HandleMethodNotAllowed = true

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"math"
 	"net/http"
 	"strconv"
@@ -38,9 +39,14 @@ func (s *Server) surveysPage(c *gin.Context) error {
 	}
 	page := surveysPage{basePage: s.plainPage("Surveys"), Query: cleanText(c.Query("q")), Total: len(all)}
 	for _, v := range all {
-		if matches(v, page.Query) {
-			page.Surveys = append(page.Surveys, viewSummary(v))
+		if !matches(v, page.Query) {
+			continue
 		}
+		row, err := s.viewSummary(c.Request.Context(), v)
+		if err != nil {
+			return err
+		}
+		page.Surveys = append(page.Surveys, row)
 	}
 	return s.render(c, http.StatusOK, "surveys", page)
 }
@@ -56,35 +62,41 @@ func matches(v survey.Summary, query string) bool {
 	return true
 }
 
-func viewSummary(v survey.Summary) surveyRow {
+// viewSummary makes a row of the list. The size is what the survey's facts come to, taped lengths included, so it is the same as on the
+// survey's own page.
+func (s *Server) viewSummary(ctx context.Context, v survey.Summary) (surveyRow, error) {
+	r, err := s.store.Record(ctx, v.ID)
+	if err != nil {
+		return surveyRow{}, err
+	}
+	facts := survey.ResolveFacts(r)
 	row := surveyRow{
 		Href: surveyPath(v.ID), Title: v.Title, Address: v.Address, Size: "not measured yet",
-		State: summaryState(v), Photos: v.Photos, Pins: v.Pins, ChangedAt: v.ChangedAt,
+		State: summaryState(v, facts), Photos: v.Photos, Pins: v.Pins, ChangedAt: v.ChangedAt,
 	}
-	width, errW := length.Parse(v.Width)
-	projection, errP := length.Parse(v.Projection)
-	if errW != nil || errP != nil || width <= 0 || projection <= 0 {
-		return row
+	if !facts.Get("width").Known() || !facts.Get("projection").Known() {
+		return row, nil
 	}
+	width, projection := facts.Get("width").Value.Inches(), facts.Get("projection").Value.Inches()
 	area := float64(width*projection) / float64(length.PerFoot*length.PerFoot)
 	row.Size = width.Typeset() + " × " + projection.Typeset() + " · " + strconv.FormatFloat(math.Round(area), 'f', -1, 64) + "\u00a0ft²"
 	scale := math.Min(64/float64(width), 40/float64(projection))
 	row.DrawW, row.DrawH = max(2, int(scale*float64(width))), max(2, int(scale*float64(projection)))
 	row.DrawX = (72 - row.DrawW) / 2
-	return row
+	return row, nil
 }
 
 // summaryState says what comes next for a survey.
-func summaryState(v survey.Summary) stateView {
+func summaryState(v survey.Summary, facts survey.FactSet) stateView {
 	switch {
-	case v.Width == "" || v.Projection == "":
+	case !facts.Get("width").Known() || !facts.Get("projection").Known():
 		return stateView{weightNote, "deck to be measured"}
 	case v.Photos == 0:
 		return stateView{weightNote, "photos to be taken"}
 	case v.Pins == 0:
 		return stateView{weightNote, "pins to be placed"}
 	}
-	return stateView{weightFine, "size, photos and pins recorded"}
+	return neededState(facts)
 }
 
 // newSurveyPage asks for a new survey. ID is the survey's id to be, so that sending the form twice makes one survey.

@@ -94,7 +94,7 @@ func (f *photoForm) readID(part io.Reader) error {
 // readPhoto takes one photo in. A photo that is refused by itself is noted; the others go on.
 func (f *photoForm) readPhoto(ctx context.Context, part *multipart.Part) error {
 	name := photoName(part.FileName())
-	blob, err := f.server.receive(ctx, part)
+	blob, err := f.server.intake.receive(ctx, part)
 	switch survey.KindOf(err) {
 	case survey.Invalid, survey.TooLarge:
 		f.outcome.Refused = append(f.outcome.Refused, photoOutcome{name, survey.Message(err)})
@@ -106,7 +106,7 @@ func (f *photoForm) readPhoto(ctx context.Context, part *multipart.Part) error {
 	if body, ok := f.body.(*timedBody); ok {
 		body.pause()
 	}
-	photo, err := f.server.takePhoto(ctx, f.survey, f.photoID(blob.SHA256), name, blob)
+	photo, err := f.server.intake.take(ctx, survey.Photo{ID: f.photoID(blob.SHA256), Survey: f.survey, Name: name}, blob)
 	if err != nil {
 		return err
 	}

@@ -83,11 +83,11 @@ type fieldView struct {
 	Differs    bool            // the sources differ by little: the taped one stands
 	Candidates []candidateView // the sources that disagree
 
-	Conflict            bool // someone else changed the field meanwhile
-	PickName, Pick      string
-	TextLabel, WasLabel string // the two values in words
-	TheirsWhen          string
-	emptyLine           bool
+	Conflict                bool // someone else changed the field meanwhile
+	PickName, Pick, AskName string
+	TextLabel, WasLabel     string // the two values in words
+	TheirsWhen              string
+	emptyLine               bool
 }
 
 // candidateView is one of the sources that disagree about a fact.
@@ -95,6 +95,20 @@ type candidateView struct {
 	Letter, Read, Choice string
 	Source               sourceView
 	Used                 bool
+}
+
+// Aside is what stands beside the label: the unit, the hint, and whether an answer is needed.
+func (v fieldView) Aside() string {
+	var parts []string
+	for _, part := range []string{v.Unit, v.Hint} {
+		if part != "" {
+			parts = append(parts, part)
+		}
+	}
+	if v.Required {
+		parts = append(parts, "needed")
+	}
+	return strings.Join(parts, " · ")
 }
 
 // HasLine tells whether the line below the control is shown: always where something is read or has a source.
@@ -163,7 +177,11 @@ func fitsSegments(options []survey.Option) bool {
 // setText fills in what was typed and how it reads. A problem that is known already is kept.
 func (v *fieldView) setText(text string) {
 	v.Text = text
-	if text == "" || v.Problem != "" || v.LookupKey == "" {
+	if text == "" || v.Problem != "" {
+		return
+	}
+	if v.LookupKey == "" {
+		v.Accepts = "" // a choice says itself what it is
 		return
 	}
 	value, err := survey.ReadValue(v.Field, text)
