@@ -25,6 +25,9 @@ const (
 // tolerance settles roundings at an edge, in sixteenths: a value that close to a mark is on the mark.
 const tolerance = 1e-6
 
+// wholeInches is the length from which a float64 has no room for sixteenths.
+const wholeInches = 1 << 48
+
 // Nearest16 rounds to the nearest sixteenth of an inch, halves away from zero.
 func (l Inches) Nearest16() Inches {
 	if l < 0 {
@@ -40,7 +43,7 @@ func (l Inches) Down16() Inches { return Inches(math.Floor(float64(l)*16+toleran
 func (l Inches) Up16() Inches { return Inches(math.Ceil(float64(l)*16-tolerance) / 16) }
 
 // String prints to the nearest sixteenth with straight marks: 12' 3 5/8", 3/4", 0", -1/2". Not-a-number and the infinities
-// print as "?".
+// print as "?", lengths too great for sixteenths as plain inches.
 func (l Inches) String() string { return l.print("'", `"`, " ") }
 
 // Typeset prints like String with the primes ′ and ″ and no-break spaces, for pages and drawings.
@@ -49,6 +52,9 @@ func (l Inches) Typeset() string { return l.print("′", "″", "\u00a0") }
 func (l Inches) print(foot, inch, space string) string {
 	if math.IsNaN(float64(l)) || math.IsInf(float64(l), 0) {
 		return "?"
+	}
+	if math.Abs(float64(l)) >= wholeInches {
+		return strconv.FormatFloat(float64(l), 'g', -1, 64) + inch
 	}
 	n := int64(math.Round(float64(l.Nearest16()) * 16))
 	sign := ""

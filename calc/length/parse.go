@@ -31,10 +31,10 @@ var marks = strings.NewReplacer("′", "'", "’", "'", "‘", "'", "″", `"`, 
 //	fraction = numerator "/" denominator, numerator below denominator, denominator 2, 4, 8, 16, 32 or 64
 //
 // Typographic marks and the fraction characters ¼ ½ ¾ ⅛ ⅜ ⅝ ⅞ count as their plain spelling. A bare number is inches. A sign
-// covers the whole text. Exponents and thousands commas are refused. The error is a *SyntaxError.
+// covers the whole text. Exponents, thousands commas and lengths beyond Most are refused. The error is a *SyntaxError.
 func Parse(text string) (Inches, error) {
 	s := strings.ToLower(strings.TrimSpace(marks.Replace(text)))
-	fail := func(reason string) (Inches, error) { return 0, &SyntaxError{Text: text, Reason: reason} }
+	fail := func(reason string) (Inches, error) { return 0, &SyntaxError{Text: clip(text), Reason: clip(reason)} }
 	if s == "" {
 		return fail("there is no number")
 	}
@@ -51,7 +51,7 @@ func Parse(text string) (Inches, error) {
 			if !ok {
 				return fail(fmt.Sprintf("%q before %s is not a number", strings.TrimSpace(number), m.unit))
 			}
-			return sign * Inches(v) * m.size, nil
+			return inRange(text, sign*Inches(v)*m.size)
 		}
 	}
 	feet, rest, reason := cutFeet(s)
@@ -62,7 +62,26 @@ func Parse(text string) (Inches, error) {
 	if reason != "" {
 		return fail(reason)
 	}
-	return sign * (max(feet, 0)*PerFoot + inches), nil
+	return inRange(text, sign*(max(feet, 0)*PerFoot+inches))
+}
+
+// Most is the greatest length that Parse takes, either way, in inches: some 16,000 miles, far above any building.
+const Most Inches = 1e9
+
+func inRange(text string, l Inches) (Inches, error) {
+	if l > Most || l < -Most {
+		return 0, &SyntaxError{Text: clip(text), Reason: "it is longer than a thousand million inches"}
+	}
+	return l, nil
+}
+
+// clip shortens a text for a message.
+func clip(text string) string {
+	const most = 60
+	if r := []rune(text); len(r) > most {
+		return string(r[:most]) + "…"
+	}
+	return text
 }
 
 // cutFeet splits the feet off; feet is negative when there are none.
