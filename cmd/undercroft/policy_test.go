@@ -1,0 +1,120 @@
+package main
+
+import (
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+const module = "undercroft"
+
+// importRule is what one package may import.
+type importRule struct {
+	pkg       string
+	internal  []string
+	libraries []string // prefixes; the standard library is always allowed
+	reason    string
+}
+
+// allowed says, for each package of the module, which other packages of the module it may import, and which kinds of library.
+// Data flows one way: annotate → survey → calc → report. A package that is not listed fails the test: its place must be thought of.
+var allowed = []importRule{
+	{"calc/length", nil, nil, "text and numbers need no library"},
+	{"calc/cutting", nil, []string{"gonum.org/v1/gonum"}, "the calculator is pure functions over plain data"},
+	{"calc", []string{"calc/length", "calc/cutting"}, []string{"gonum.org/v1/gonum", "github.com/peterstace/simplefeatures"}, "the calculator knows nothing of surveys, pages or storage"},
+	{"annotate/plane", nil, []string{"gonum.org/v1/gonum"}, "geometry is pure functions too"},
+	{"annotate", []string{"annotate/plane"}, []string{"github.com/disintegration/imaging", "github.com/rwcarlsen/goexif", "golang.org/x/image", "golang.org/x/sys", "golang.org/x/text"}, "photos are read without knowing what they are for"},
+	{"survey", []string{"annotate", "annotate/plane", "calc", "calc/length"}, []string{"github.com/google/uuid"}, "the domain knows no SQL, no HTTP and no pages"},
+	{"survey/store", []string{"survey", "annotate"}, []string{"modernc.org/sqlite", "golang.org/x/sys", "github.com/google/uuid"}, "the store knows the domain only"},
+	{"survey/report/draw", nil, []string{"codeberg.org/go-fonts/dejavu", "golang.org/x/image", "golang.org/x/text"}, "a drawing knows lines and letters, not decks"},
+	{"survey/report", []string{"survey", "annotate", "calc", "calc/length", "survey/report/draw", "templates"}, nil, "the report reads the domain and the plan"},
+	{"survey/web", []string{"survey", "annotate", "calc", "calc/length", "survey/store", "survey/report", "survey/report/draw", "templates"}, []string{"github.com/gin-gonic/gin", "golang.org/x/time", "github.com/google/uuid"}, "pages are the outermost layer but one"},
+	{"survey/web/internal/browser", nil, []string{"github.com/chromedp"}, "browser tests share one helper"},
+	{"templates", []string{"calc/length"}, nil, "pages print lengths and know nothing else"},
+	{"cmd/undercroft", []string{"annotate", "annotate/plane", "calc", "calc/length", "survey", "survey/store", "survey/report", "survey/web", "templates"}, []string{"golang.org/x/net", "golang.org/x/sys"}, "commands put the parts together"},
+}
+
+// TestImportsFlowOneWay holds every non-test file to the table above.
+func TestImportsFlowOneWay(t *testing.T) {
+	comments := map[string]int{}
+	for file, pkg := range sources(t) {
+		parsed, err := parser.ParseFile(token.NewFileSet(), file, nil, parser.ImportsOnly|parser.ParseComments)
+		if err != nil {
+			t.Fatal(err)
+		}
+		comments[pkg] += 0
+		if parsed.Doc != nil {
+			comments[pkg]++
+		}
+		rule := slices.IndexFunc(allowed, func(r importRule) bool { return r.pkg == pkg })
+		if rule < 0 {
+			t.Errorf("package %s has no import rule: give it one in this test", pkg)
+			continue
+		}
+		for _, spec := range parsed.Imports {
+			name := strings.Trim(spec.Path.Value, `"`)
+			if inside, ok := strings.CutPrefix(name, module+"/"); ok {
+				if !slices.Contains(allowed[rule].internal, inside) {
+					t.Errorf("%s imports %s: %s", file, inside, allowed[rule].reason)
+				}
+				continue
+			}
+			first, _, _ := strings.Cut(name, "/")
+			if !strings.Contains(first, ".") {
+				continue // the standard library
+			}
+			if !slices.ContainsFunc(allowed[rule].libraries, func(prefix string) bool { return name == prefix || strings.HasPrefix(name, prefix+"/") }) {
+				t.Errorf("%s imports %s: %s", file, name, allowed[rule].reason)
+			}
+		}
+	}
+	for pkg, n := range comments {
+		if n != 1 {
+			t.Errorf("package %s has %d package comments, want exactly one", pkg, n)
+		}
+	}
+}
+
+// TestTheModuleReplacesNothing: a replace in go.mod would build something else than what the requirement says.
+func TestTheModuleReplacesNothing(t *testing.T) {
+	data, err := os.ReadFile("../../go.mod")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, line := range strings.Split(string(data), "\n") {
+		if strings.HasPrefix(strings.TrimSpace(line), "replace") {
+			t.Errorf("go.mod has %q", line)
+		}
+	}
+}
+
+// sources lists the non-test Go files of the module with the package folder each stands in.
+func sources(t *testing.T) map[string]string {
+	t.Helper()
+	files := map[string]string{}
+	err := filepath.WalkDir("../..", func(file string, entry fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if entry.IsDir() && (entry.Name() == "testdata" || strings.HasPrefix(entry.Name(), ".") && len(entry.Name()) > 2) {
+			return filepath.SkipDir
+		}
+		if strings.HasSuffix(file, ".go") && !strings.HasSuffix(file, "_test.go") {
+			files[file] = path.Clean(strings.TrimPrefix(filepath.ToSlash(filepath.Dir(file)), "../../"))
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(files) < 20 {
+		t.Fatalf("found only %d source files", len(files))
+	}
+	return files
+}

@@ -1,0 +1,136 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/http"
+	"os"
+	"strings"
+	"time"
+
+	"golang.org/x/net/netutil"
+
+	"undercroft/annotate"
+	"undercroft/survey/store"
+	"undercroft/survey/web"
+)
+
+// The limits of serving.
+const (
+	maxConnections = 512              // connections at once
+	shutdownGrace  = 20 * time.Second // for requests under way when the server is told to stop
+	photoTimeout   = 20 * time.Second // for reading one photo
+	photoMemory    = 1536 << 20       // bytes of address space of the process that reads one photo
+)
+
+// serveConfig is what the command line and the environment say about serving.
+type serveConfig struct {
+	addr    string
+	dir     string
+	proxies []string
+}
+
+// runServe is the command serve.
+func runServe(ctx context.Context, args []string, env environment) int {
+	set := flag.NewFlagSet("serve", flag.ContinueOnError)
+	addr := set.String("addr", fallback(env.getenv("UNDERCROFT_ADDR"), "127.0.0.1:8080"), "`address` to listen on (or $UNDERCROFT_ADDR)")
+	dir := set.String("data", fallback(env.getenv("UNDERCROFT_DATA"), "data"), "data `folder`, made when it is not there (or $UNDERCROFT_DATA)")
+	proxies := set.String("trusted-proxies", env.getenv("UNDERCROFT_TRUSTED_PROXIES"), "`addresses` of proxies whose X-Forwarded-For is believed, comma-separated (or $UNDERCROFT_TRUSTED_PROXIES)")
+	rest, status, done := parseFlags(set, args, env, "serve [flags]")
+	if done {
+		return status
+	}
+	if len(rest) > 0 {
+		return fail(env, exitUsage, "serve takes no argument %q", rest[0])
+	}
+	c := serveConfig{addr: *addr, dir: *dir, proxies: splitList(*proxies)}
+	if err := serve(ctx, c, env, nil); err != nil {
+		return fail(env, exitFailed, "%v", err)
+	}
+	return exitOK
+}
+
+// serve opens the data folder, lets prepare fill it when given, and serves until ctx ends. It prints the address to open.
+func serve(ctx context.Context, c serveConfig, env environment, prepare func(context.Context, *store.Store, web.PhotoReader) (path string, err error)) error {
+	log := slog.New(slog.NewJSONHandler(env.stderr, nil))
+	listener, err := net.Listen("tcp", c.addr)
+	if err != nil {
+		return fmt.Errorf("listen on %s: %w", c.addr, err)
+	}
+	defer listener.Close()
+	s, err := store.Open(ctx, store.Config{Dir: c.dir, Now: time.Now, Log: log})
+	if err != nil {
+		return fmt.Errorf("open the data folder: %w", err)
+	}
+	reader, err := photoReader()
+	if err != nil {
+		return errors.Join(err, s.Close())
+	}
+	path := "/"
+	if prepare != nil {
+		if path, err = prepare(ctx, s, reader); err != nil {
+			return errors.Join(err, s.Close())
+		}
+	}
+	server, err := web.New(web.Config{Store: s, Photos: reader, Now: time.Now, Log: log, TrustedProxies: c.proxies})
+	if err != nil {
+		return errors.Join(err, s.Close())
+	}
+	fmt.Fprintf(env.stdout, "Undercroft is at http://%s%s (stop it with Ctrl-C)\n", listener.Addr(), path)
+	return errors.Join(serveUntil(ctx, web.HTTPServer(server.Handler()), listener, s.Failed()), s.Close())
+}
+
+// errDisk ends the program when the disk refused to keep what it was given: whatever supervises it starts it anew, and the store
+// recovers from its log.
+var errDisk = errors.New("the disk refused a write; nothing more is taken in. Look at the disk, then start again")
+
+// serveUntil serves until ctx ends or the disk fails, then lets the requests under way finish.
+func serveUntil(ctx context.Context, h *http.Server, listener net.Listener, disk <-chan struct{}) error {
+	stopped := make(chan error, 1)
+	go func() { stopped <- h.Serve(netutil.LimitListener(listener, maxConnections)) }()
+	var cause error
+	select {
+	case err := <-stopped:
+		return fmt.Errorf("serve: %w", err)
+	case <-disk:
+		cause = errDisk
+	case <-ctx.Done():
+	}
+	grace, cancel := context.WithTimeout(context.WithoutCancel(ctx), shutdownGrace)
+	defer cancel()
+	if err := h.Shutdown(grace); err != nil {
+		return errors.Join(cause, fmt.Errorf("stop serving: %w", err))
+	}
+	return cause
+}
+
+// photoReader reads photos in a child process of this same program.
+func photoReader() (annotate.Child, error) {
+	exe, err := os.Executable()
+	if err != nil {
+		return annotate.Child{}, fmt.Errorf("find this program's own file: %w", err)
+	}
+	return annotate.Child{Exe: exe, Timeout: photoTimeout, MemoryBytes: photoMemory}, nil
+}
+
+// fallback is the first of two texts that is not empty.
+func fallback(text, otherwise string) string {
+	if text != "" {
+		return text
+	}
+	return otherwise
+}
+
+func splitList(text string) []string {
+	var list []string
+	for _, part := range strings.Split(text, ",") {
+		if part = strings.TrimSpace(part); part != "" {
+			list = append(list, part)
+		}
+	}
+	return list
+}
