@@ -66,20 +66,31 @@ func (s *Server) observe(next http.Handler) http.Handler {
 		sw := &statusWriter{ResponseWriter: w}
 		r = r.WithContext(context.WithValue(r.Context(), requestKey{}, notes))
 		defer func() {
-			p := recover()
-			if p != nil && p != http.ErrAbortHandler {
-				s.log.Error("a handler failed", "request", notes.id, "panic", p, "stack", string(debug.Stack()))
-				if sw.status == 0 {
-					s.sendFailure(sw, r, http.StatusInternalServerError, nil)
-				}
-			}
+			cut := s.recovered(recover(), sw, r)
 			s.logRequest(r, notes, sw, s.now().Sub(start).Milliseconds())
-			if p == http.ErrAbortHandler || p != nil && sw.bytes > 0 {
-				panic(http.ErrAbortHandler) // cut the connection, so that half an answer is not taken for a whole one
+			if cut {
+				panic(http.ErrAbortHandler) // ends the connection, so that half an answer is not taken for a whole one
 			}
 		}()
 		next.ServeHTTP(sw, r)
 	})
+}
+
+// recovered answers for a handler that panicked, p being what it panicked with or nil, and tells whether the answer had begun and must be
+// cut off.
+func (s *Server) recovered(p any, w *statusWriter, r *http.Request) bool {
+	switch {
+	case p == nil:
+		return false
+	case p == http.ErrAbortHandler:
+		return true
+	}
+	s.log.Error("a handler failed", "request", requestOf(r.Context()).id, "panic", p, "stack", string(debug.Stack()))
+	if w.status != 0 {
+		return true
+	}
+	s.sendFailure(w, r, http.StatusInternalServerError, nil)
+	return false
 }
 
 func (s *Server) logRequest(r *http.Request, notes *request, w *statusWriter, ms int64) {
