@@ -17,6 +17,16 @@ func pages() []page {
 		{"surveys", []string{"surveys/surveys.html", "surveys/surveys.css"}},
 		{"newsurvey", []string{"newsurvey/newsurvey.html"}},
 		{"deck", []string{"deck/deck.html", "deck/deck.css"}},
+		{"plan", []string{"plan/plan.html", "ceiling/sheet.html", "plan/plan.css"}},
+		{"ceiling", []string{"ceiling/ceiling.html", "ceiling/sheet.html", "ceiling/ceiling.css", "ceiling/ceiling.js"}},
+		{"report", []string{"report/report.html", "ceiling/sheet.html", "report/report.css"}},
+		{"photos", []string{"photos/photos.html", "photos/photos.css", "photos/photos.js", "photos/upload.js"}},
+		{"photo", []string{
+			"photo/photo.html", "photo/pinform.html", "photo/photo.css", "photo/photo.js", "photo/conflict.js", "photo/dom.js", "photo/form.js",
+			"photo/geometry.js", "photo/gestures.js", "photo/keys.js", "photo/layer.js", "photo/leaders.js", "photo/lens.js", "photo/list.js", "photo/net.js",
+			"photo/pins.js", "photo/pinview.js", "photo/placing.js", "photo/stage.js",
+		}},
+		{"remove", []string{"remove/remove.html", "remove/remove.css"}},
 		{"failure", []string{"failure/failure.html", "failure/failure.css"}},
 	}
 }

@@ -160,7 +160,7 @@ func currentRow(row any) any {
 	switch row := row.(type) {
 	case survey.Photo:
 		return photoAnswer(row)
-	case survey.Pin:
+	case survey.Pin, deletedPin:
 		return row
 	}
 	return nil

@@ -29,11 +29,27 @@ func (s *Server) routes() {
 	s.handle(http.MethodPost, "/surveys/:survey/site", s.saveSite)
 	s.handle(http.MethodPost, "/surveys/:survey/deck", s.saveDeck)
 
+	s.handle(http.MethodGet, "/surveys/:survey/photos", s.photosPage)
 	s.handleUpTo(maxMany, http.MethodPost, "/surveys/:survey/photos", s.sendPhotos)
 	s.handleUpTo(survey.MaxPhotoBytes+1, http.MethodPut, "/api/surveys/:survey/photos/:photo", s.putPhoto)
+	s.handle(http.MethodGet, "/surveys/:survey/photos/:photo", s.photoPage)
+	s.handle(http.MethodPost, "/surveys/:survey/photos/:photo", s.saveCaption)
+	s.handle(http.MethodGet, "/surveys/:survey/photos/:photo/remove", s.removePhotoPage)
+	s.handle(http.MethodPost, "/surveys/:survey/photos/:photo/remove", s.removePhoto)
 	s.handle(http.MethodGet, "/surveys/:survey/photos/:photo/screen.jpg", s.screenImage)
 	s.handle(http.MethodGet, "/surveys/:survey/photos/:photo/thumb.jpg", s.thumbImage)
 	s.handle(http.MethodGet, "/surveys/:survey/photos/:photo/original", s.originalPhoto)
+
+	s.handle(http.MethodGet, "/surveys/:survey/plan", s.planPage)
+	s.handle(http.MethodGet, "/surveys/:survey/ceiling", s.ceilingPage)
+	s.handle(http.MethodPost, "/surveys/:survey/ceiling", s.saveCeiling)
+	s.handle(http.MethodGet, "/surveys/:survey/report", s.reportPage)
+
+	s.handle(http.MethodPost, "/surveys/:survey/photos/:photo/pins", s.createPinForm)
+	s.handle(http.MethodPost, "/surveys/:survey/pins/:pin", s.savePinForm)
+	s.handle(http.MethodPost, "/surveys/:survey/pins/:pin/delete", s.deletePinForm)
+	s.handle(http.MethodPut, "/api/surveys/:survey/pins/:pin", s.putPin)
+	s.handle(http.MethodDelete, "/api/surveys/:survey/pins/:pin", s.removePin)
 
 	s.handle(http.MethodGet, "/api/length", s.readLength)
 

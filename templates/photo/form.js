@@ -63,6 +63,7 @@ export class PinForm {
       const text = pin.values?.[key] ?? '';
       if (el.type === 'radio') el.checked = el.value === text;
       else if (el.type !== 'hidden') el.value = text;
+      if (text) el.closest('details')?.setAttribute('open', '');
     }
     this.form.elements.note.value = pin.note ?? '';
     this.moved(pin);

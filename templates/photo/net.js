@@ -10,7 +10,7 @@ async function send(url, options) {
 
 /** transport sends pins to base, "/api/surveys/…/pins/". */
 export const transport = (base) => ({
-  put: (pin) => send(base + pin.id, { method: 'PUT', body: JSON.stringify(pin) }),
+  put: (pin, restore) => send(`${base}${pin.id}${restore ? '?restore=1' : ''}`, { method: 'PUT', body: JSON.stringify(pin) }),
   remove: (pin) => send(`${base}${pin.id}?version=${pin.version}`, { method: 'DELETE' }),
 });
 

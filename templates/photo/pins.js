@@ -17,7 +17,7 @@ export function same(a, b) {
 }
 
 export class Pins extends EventTarget {
-  /** @param transport {put(pin), remove(pin)}: promises of {status, body}; a rejection means no connection. */
+  /** @param transport {put(pin, restore), remove(pin)}: promises of {status, body}; a rejection means no connection. */
   constructor(pins, transport) {
     super();
     this.transport = transport;
@@ -103,7 +103,7 @@ export class Pins extends EventTarget {
     entry.flying = true;
     let answer;
     try {
-      answer = sent ? await this.transport.put({ ...sent, version: entry.version ?? 0 }) : await this.transport.remove(entry.base);
+      answer = sent ? await this.transport.put({ ...sent, version: entry.version ?? 0 }, !entry.base && entry.version > 0) : await this.transport.remove(entry.base);
     } catch {
       answer = { status: 0 };
     }
@@ -123,7 +123,7 @@ export class Pins extends EventTarget {
       this.dispatchEvent(new CustomEvent('saved', { detail: entry.id }));
       this.send(entry);
     } else if (status === 409 || status === 404) {
-      Object.assign(entry, { state: 'conflict', theirs: body?.deleted ? null : body?.current ?? null, version: body?.current?.version, message: body?.detail });
+      Object.assign(entry, { state: 'conflict', theirs: body?.current?.deleted ? null : body?.current ?? null, version: body?.current?.version, message: body?.detail });
     } else if (status === 422) {
       Object.assign(entry, { state: 'invalid', errors: body?.fields ?? {}, message: body?.detail });
     } else if (entry.tries > 0) {

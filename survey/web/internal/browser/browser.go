@@ -1,0 +1,292 @@
+// Package browser drives a real browser in tests: pages by touch, mouse and keyboard, with every console error, exception and policy
+// violation counted as a failure. It is imported by tests only.
+package browser
+
+import (
+	"context"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+)
+
+// patience is how long a tab waits for anything.
+const patience = 20 * time.Second
+
+// Browser is one running browser with its own profile.
+type Browser struct {
+	t   *testing.T
+	ctx context.Context
+}
+
+// Open starts a browser for one test. Without one the test is skipped, unless the environment variable UNDERCROFT_BROWSER is "required",
+// which makes it fail. CHROMIUM names the program when it is not on the path.
+func Open(t *testing.T) *Browser {
+	t.Helper()
+	path := find()
+	if path == "" {
+		if os.Getenv("UNDERCROFT_BROWSER") == "required" {
+			t.Fatal("no browser: install chromium or set CHROMIUM")
+		}
+		t.Skip("no browser here")
+	}
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-background-networking", true))
+	alloc, stopAlloc := chromedp.NewExecAllocator(context.Background(), options...)
+	ctx, stop := chromedp.NewContext(alloc)
+	t.Cleanup(func() {
+		stop()
+		stopAlloc()
+	})
+	if err := chromedp.Do(ctx); err != nil {
+		t.Fatalf("start browser: %v", err)
+	}
+	return &Browser{t, ctx}
+}
+
+func find() string {
+	for _, name := range []string{os.Getenv("CHROMIUM"), "chromium", "chromium-browser", "google-chrome"} {
+		if path, err := exec.LookPath(name); name != "" && err == nil {
+			return path
+		}
+	}
+	return ""
+}
+
+// Tab is one page. Its methods end the test when something fails.
+type Tab struct {
+	t     *testing.T
+	ctx   context.Context
+	touch bool
+
+	mu      sync.Mutex
+	errors  []string
+	allowed []string
+}
+
+// Tab opens an empty page of the given size in CSS px, a phone's when touch is set. At the end of the test everything that the page complained
+// about is a failure, except what Allow names.
+func (b *Browser) Tab(width, height int64, touch bool) *Tab {
+	b.t.Helper()
+	ctx, stop := chromedp.NewContext(b.ctx)
+	tab := &Tab{t: b.t, ctx: ctx, touch: touch}
+	if err := chromedp.Listen(ctx, tab.hear); err != nil {
+		b.t.Fatal(err)
+	}
+	b.t.Cleanup(func() {
+		tab.check()
+		stop()
+	})
+	size := chromedp.EmulateViewport(width, height)
+	if touch {
+		size = chromedp.EmulateViewport(width, height, chromedp.EmulateMobile, chromedp.EmulateTouch, chromedp.EmulateScale(2))
+	}
+	tab.do(size)
+	return tab
+}
+
+// hear notes complaints of the page.
+func (tab *Tab) hear(event any) {
+	text := ""
+	switch e := event.(type) {
+	case *log.EventEntryAdded:
+		if e.Entry.Level == log.EntryLevelError || e.Entry.Source == log.EntrySourceSecurity || e.Entry.Source == log.EntrySourceViolation {
+			text = e.Entry.Text + " " + e.Entry.URL
+		}
+	case *runtime.EventConsoleAPICalled:
+		if e.Type == runtime.ConsoleAPICalledTypeError || e.Type == runtime.ConsoleAPICalledTypeAssert {
+			for _, a := range e.Args {
+				text += string(a.Value) + a.Description + " "
+			}
+		}
+	case *runtime.EventExceptionThrown:
+		text = e.ExceptionDetails.Text
+		if e.ExceptionDetails.Exception != nil {
+			text += " " + e.ExceptionDetails.Exception.Description
+		}
+	}
+	if text != "" {
+		tab.mu.Lock()
+		tab.errors = append(tab.errors, text)
+		tab.mu.Unlock()
+	}
+}
+
+// Allow names a part of complaints that this test provokes.
+func (tab *Tab) Allow(part string) { tab.allowed = append(tab.allowed, part) }
+
+func (tab *Tab) check() {
+	tab.mu.Lock()
+	defer tab.mu.Unlock()
+	for _, text := range tab.errors {
+		allowed := false
+		for _, part := range tab.allowed {
+			allowed = allowed || strings.Contains(text, part)
+		}
+		if !allowed {
+			tab.t.Errorf("the page complained: %s", text)
+		}
+	}
+}
+
+func (tab *Tab) do(steps ...chromedp.Action[chromedp.Void]) {
+	tab.t.Helper()
+	ctx, cancel := context.WithTimeout(tab.ctx, patience)
+	defer cancel()
+	if err := chromedp.Do(ctx, steps...); err != nil {
+		tab.t.Fatal(err)
+	}
+}
+
+// Do runs any other actions.
+func (tab *Tab) Do(steps ...chromedp.Action[chromedp.Void]) {
+	tab.t.Helper()
+	tab.do(steps...)
+}
+
+// Go opens an address.
+func (tab *Tab) Go(url string) {
+	tab.t.Helper()
+	tab.do(chromedp.Navigate(url))
+}
+
+// Reload opens the page again.
+func (tab *Tab) Reload() {
+	tab.t.Helper()
+	tab.do(chromedp.Reload())
+}
+
+// Eval evaluates an expression, awaiting a promise, and gives its value.
+func Eval[T any](tab *Tab, expression string) T {
+	tab.t.Helper()
+	ctx, cancel := context.WithTimeout(tab.ctx, patience)
+	defer cancel()
+	v, err := chromedp.Run(ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+	if err != nil {
+		tab.t.Fatalf("%s: %v", expression, err)
+	}
+	return v
+}
+
+// Wait waits until an expression is true.
+func (tab *Tab) Wait(expression string) {
+	tab.t.Helper()
+	end := time.Now().Add(patience)
+	for !Eval[bool](tab, "Boolean("+expression+")") {
+		if time.Now().After(end) {
+			tab.Shot(filepath.Join(os.TempDir(), "undercroft-wait.png"))
+			tab.t.Fatalf("waited in vain for %s", expression)
+		}
+		time.Sleep(30 * time.Millisecond)
+	}
+}
+
+// Box is where an element lies in the window, in CSS px.
+type Box struct{ X, Y, W, H float64 }
+
+// Box finds the first element that matches.
+func (tab *Tab) Box(selector string) Box {
+	tab.t.Helper()
+	return Eval[Box](tab, `(() => { const el = document.querySelector(`+quote(selector)+`); if (!el) throw new Error('no element'); const b = el.getBoundingClientRect(); return {X: b.x, Y: b.y, W: b.width, H: b.height}; })()`)
+}
+
+// quote makes a JavaScript string of a selector.
+func quote(s string) string {
+	return "'" + strings.NewReplacer(`\`, `\\`, `'`, `\'`, "\n", `\n`).Replace(s) + "'"
+}
+
+// Press taps or clicks the middle of an element, after bringing it into view.
+func (tab *Tab) Press(selector string) {
+	tab.t.Helper()
+	Eval[bool](tab, `(document.querySelector(`+quote(selector)+`).scrollIntoView({block: 'center', behavior: 'instant'}), true)`)
+	b := tab.Box(selector)
+	tab.PressAt(b.X+b.W/2, b.Y+b.H/2)
+}
+
+// PressAt taps or clicks a place in the window.
+func (tab *Tab) PressAt(x, y float64) {
+	tab.t.Helper()
+	tab.Drag([][2]float64{{x, y}})
+}
+
+// Drag presses at the first place, goes through the others and lets go at the last.
+func (tab *Tab) Drag(path [][2]float64) {
+	tab.t.Helper()
+	last := path[len(path)-1]
+	if tab.touch {
+		tab.Touch(input.DispatchTouchEventTypeTouchStart, path[:1])
+		for _, p := range path[1:] {
+			tab.Touch(input.DispatchTouchEventTypeTouchMove, [][2]float64{p})
+		}
+		tab.Touch(input.DispatchTouchEventTypeTouchEnd, nil)
+		return
+	}
+	tab.mouse(input.DispatchMouseEventTypeMouseMoved, path[0])
+	tab.mouse(input.DispatchMouseEventTypeMousePressed, path[0])
+	for _, p := range path[1:] {
+		tab.mouse(input.DispatchMouseEventTypeMouseMoved, p)
+	}
+	tab.mouse(input.DispatchMouseEventTypeMouseReleased, last)
+}
+
+func (tab *Tab) mouse(kind input.DispatchMouseEventType, at [2]float64) {
+	tab.t.Helper()
+	tab.do(chromedp.MouseEvent(kind, at[0], at[1], chromedp.ButtonLeft, chromedp.ClickCount(1)))
+}
+
+// Touch sends one touch event with the fingers that are down, in px of the window.
+func (tab *Tab) Touch(kind input.DispatchTouchEventType, fingers [][2]float64) {
+	tab.t.Helper()
+	params := input.DispatchTouchEventParams{Type: kind, TouchPoints: []*input.TouchPoint{}}
+	for i, f := range fingers {
+		id := float64(i)
+		params.TouchPoints = append(params.TouchPoints, &input.TouchPoint{X: f[0], Y: f[1], ID: &id})
+	}
+	if _, err := chromedp.Call(tab.ctx, input.DispatchTouchEvent, params); err != nil {
+		tab.t.Fatal(err)
+	}
+}
+
+// Key presses keys of package kb, with modifiers held.
+func (tab *Tab) Key(keys string, held ...chromedp.Modifier) {
+	tab.t.Helper()
+	tab.do(chromedp.KeyEvent(keys, chromedp.KeyModifiers(held...)))
+}
+
+// Type puts a text into an input in place of what is there, as typing does.
+func (tab *Tab) Type(selector, text string) {
+	tab.t.Helper()
+	Eval[bool](tab, `(() => { const el = document.querySelector(`+quote(selector)+`); el.focus(); el.select?.(); return true; })()`)
+	tab.do(chromedp.KeyEvent(text))
+}
+
+// Shot writes a picture of what the window shows.
+func (tab *Tab) Shot(path string) {
+	tab.t.Helper()
+	tab.shot(path, chromedp.CaptureScreenshot())
+}
+
+// FullShot writes a picture of the whole page.
+func (tab *Tab) FullShot(path string) {
+	tab.t.Helper()
+	tab.shot(path, chromedp.FullScreenshot(100))
+}
+
+func (tab *Tab) shot(path string, action chromedp.Action[[]byte]) {
+	tab.t.Helper()
+	picture, err := chromedp.Run(tab.ctx, action)
+	if err == nil {
+		err = os.WriteFile(path, picture, 0o600)
+	}
+	if err != nil {
+		tab.t.Log(err)
+	}
+}
