@@ -72,6 +72,9 @@ func (a *Assembly) addOutline(r Record) {
 	if len(corners(r)) == 0 {
 		return
 	}
+	if hole := a.Facts.Get("hole"); hole.Known() {
+		a.Input.Holes = [][]calc.Point{hole.Value.Corners}
+	}
 	for i, side := range list {
 		edge := calc.Edge{Kind: calc.EdgeKind(a.choice(edgeKey(i, "kind"))), MemberDrop: a.inches(edgeKey(i, "member_drop"))}
 		a.Input.Outline = append(a.Input.Outline, side.From)
@@ -143,6 +146,7 @@ func (a *Assembly) addCeiling() {
 		a.Input.Fall.PerFoot = &perFoot
 	}
 	a.Input.Base, a.Input.MaxBuildDown = a.inches("base"), a.inches("max_build_down")
+	a.Input.Cover = strings.FieldsFunc(a.choice("cover"), func(r rune) bool { return r == ' ' || r == ',' })
 	a.Input.LowEdge = calc.LowEdge(a.choice("low_edge"))
 	a.Input.System = calc.SystemSelection{Name: a.choice("system")}
 }

@@ -172,6 +172,19 @@ func TestWhatCallsForCareIsPassedOn(t *testing.T) {
 	}
 }
 
+func TestHoleAndCoverReachTheCalculator(t *testing.T) {
+	facts := plainFacts()
+	facts["hole"], facts["cover"] = "100, 40\n140, 40\n140, 100\n100, 100", "z1"
+	c := Compute(deckRecord(facts))
+	if c.Plan == nil || len(c.Input.Holes) != 1 || !slices.Equal(c.Input.Cover, []string{"z1"}) {
+		t.Fatalf("got %q, holes %v, cover %q", c.Refusal, c.Input.Holes, c.Input.Cover)
+	}
+	const whole, hole = 340 * 168 / 144.0, 40 * 60 / 144.0 // square feet
+	if got := c.Plan.Zones[0].AreaFt2; got < whole-hole-1e-9 || got > whole-hole+1e-9 {
+		t.Errorf("area: got %v ft², want %v", got, whole-hole)
+	}
+}
+
 func TestExhaustOnAWallMustSayWhereItEnds(t *testing.T) {
 	exhaust := Pin{Kind: PinFixture, Values: map[string]string{"sort": "exhaust", "state": "existing", "at": "wall"}}
 	asks := func() bool {

@@ -46,6 +46,7 @@ func sizeFields() []Field {
 		{Key: "width", Label: "Deck width", Hint: "along the house", Group: "Size", Type: TypeLength, Required: true, Min: 36, Max: 2400},
 		{Key: "projection", Label: "Deck projection", Hint: "house to outer edge", Group: "Size", Type: TypeLength, Required: true, Min: 36, Max: 1200},
 		{Key: "outline", Label: "Corners, when it is not a rectangle", Hint: "one a line: along the house, out from it; start at the house's left end", Group: "Size", Type: TypeCorners},
+		{Key: "hole", Label: "Corners of a stair opening in the deck", Hint: "one a line, as above; empty when there is none", Group: "Size", Type: TypeCorners},
 	}
 }
 
@@ -86,6 +87,7 @@ func systemFields() []Field {
 		{Key: "fall.per_foot", Label: "Fall per foot", Hint: "empty: the profile's own", Group: "Ceiling", Type: TypeLength, Min: 1.0 / 32, Max: 2},
 		{Key: "base", Label: "Base furring", Hint: "least thickness", Group: "Ceiling", Type: TypeLength, Assumed: "0", Max: 24},
 		{Key: "max_build_down", Label: "Build down to pass under a beam", Hint: "at most", Group: "Ceiling", Type: TypeLength, Assumed: "0", Max: 24},
+		{Key: "cover", Label: "Zones to build", Hint: "as z1 z2; empty for all", Group: "Ceiling", Type: TypeText},
 		{Key: "low_edge", Label: "Low edge", Group: "Ceiling", Type: TypeChoice, Assumed: "sealant", Options: []Option{{"sealant", "Sealant bead"}, {"drip-channel", "Inverted channel as a drip"}}},
 	}
 }

@@ -24,7 +24,7 @@ func rectangleSides() []string {
 // corners are the outline's corners: the typed ones, else the rectangle of width and projection, else none.
 func corners(r Record) []calc.Point {
 	for _, f := range sizeFields() {
-		if f.Type == TypeCorners {
+		if f.Key == "outline" {
 			if outline := resolve(r, f); outline.Known() {
 				return outline.Value.Corners
 			}
