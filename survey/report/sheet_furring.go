@@ -10,9 +10,10 @@ import (
 )
 
 const (
-	snapX       = 72.0 // left side of the snap-line drawings
+	snapX       = 62.0 // left side of the snap-line drawings
 	snapTop     = 52.0
-	snapW       = 364.0
+	snapW       = 384.0
+	snapNameW   = 24.0 // room for names beside the distances, where rows are too near to carry them
 	scheduleX   = 512.0
 	scheduleGap = 10.0
 	minSnapK    = .375 // snap lines smaller than 1/16 in to the foot go to another sheet
@@ -60,18 +61,18 @@ func (z *zone) depth() float64 {
 }
 
 // snapScale is the scale of the snap lines of some zones under one another.
-func snapScale(zones []*zone) scale {
+func snapScale(zones []*zone, width float64) scale {
 	wide, total := 0.0, 0.0
 	for _, z := range zones {
 		wide, total = max(wide, z.X1-z.X0), total+z.depth()
 	}
-	return pickScale(wide, total, snapW, bottom-120-36*float64(len(zones)), 2.25)
+	return pickScale(wide, total, width, bottom-120-36*float64(len(zones)), 2.25)
 }
 
 // snapFits tells whether snap lines and schedule of these zones have room on one sheet.
 func (d *deck) snapFits(zones []*zone) bool {
 	schedule, snap := 14.0, snapTop
-	k := snapScale(zones).k
+	k := snapScale(zones, snapW-snapNameW).k
 	for _, z := range zones {
 		schedule += d.schedule(z).height() + 13 + scheduleGap
 		snap += max(z.depth()*k, 9.5*float64(len(z.Furring))) + 36
@@ -111,13 +112,16 @@ func (d *deck) furringSheet(zones []*zone) *sheet {
 		rows += len(z.Furring)
 	}
 	s := newSheet("Furring schedule and snap lines", "Snap lines for "+countOf(rows, "furring row")+", their thickness and what they are built of.")
-	sc := snapScale(zones)
+	sc, x := snapScale(zones, snapW), snapX
+	if slices.ContainsFunc(zones, func(z *zone) bool { return len(snapNames(z, sc.k)) < len(z.Furring) }) {
+		sc, x = snapScale(zones, snapW-snapNameW), snapX+snapNameW
+	}
 	s.scale = "Snap lines " + sc.String() + ", strips half size"
 	head(s.Drawing, marginX, 20, "SNAP LINES, AS MARKED UNDER THE JOISTS", 9.5)
 	write(s.Drawing, marginX, 31, "Hook the tape on the zone's high edge; mark left and right; snap through the marks. Lines are the strips' centres.")
 	y := snapTop
 	for _, z := range zones {
-		y = d.snapLines(s.Drawing, z, y, sc.k) + 30
+		y = d.snapLines(s.Drawing, z, pt(x, y), sc.k) + 30
 	}
 	y = min(y+4, bottom-58)
 	drawingTitle(s.Drawing, pt(marginX, y), "E", "Snap lines", "Scale "+sc.String()+"; distances run from the high edge, on both sides")
@@ -171,8 +175,8 @@ func (d *deck) furringNotes(zones []*zone) []string {
 func isTapered(r calc.Row) bool { return math.Abs(r.Left-r.Right) > 1.0/16+1e-6 }
 
 // snapLines draws a zone with its rows and the distances from the local high edge at both ends; it returns the y under it.
-func (d *deck) snapLines(dr *draw.Drawing, z *zone, y, k float64) float64 {
-	p := func(f fallPt) draw.Point { return pt(snapX+(f.u-z.X0)*k, y+(f.v-z.YHigh)*k) }
+func (d *deck) snapLines(dr *draw.Drawing, z *zone, at draw.Point, k float64) float64 {
+	p := func(f fallPt) draw.Point { return pt(at.X+(f.u-z.X0)*k, at.Y+(f.v-z.YHigh)*k) }
 	for _, ring := range z.rings {
 		var pts []draw.Point
 		for _, f := range ring {
@@ -187,19 +191,43 @@ func (d *deck) snapLines(dr *draw.Drawing, z *zone, y, k float64) float64 {
 	}
 	top := p(fallPt{(z.X0 + z.X1) / 2, z.YHigh})
 	dr.Text(draw.Text{At: pt(top.X, top.Y-4), S: d.title(z) + " HIGH EDGE", Bold: true, Anchor: draw.Middle})
-	low := y + z.depth()*k
-	names := draw.Placer{Bounds: draw.Box{X0: snapX, Y0: y - 1, X1: snapX + (z.X1-z.X0)*k, Y1: low + 8}}
+	names := snapNames(z, k)
 	for i, r := range z.Furring {
 		a, b := p(fallPt{r.X0, r.Y}), p(fallPt{r.X1, r.Y})
 		dr.Line(a, b, draw.Style{Pen: draw.Medium, Dash: []float64{9, 2, 2, 2}})
 		for _, q := range []draw.Point{a, b} {
 			dr.Line(pt(q.X-2.5, q.Y+2.5), pt(q.X+2.5, q.Y-2.5), draw.Style{Pen: draw.Medium})
 		}
-		snapName(dr, &names, a, b, "R"+itoa(i+1)+wide+rowBuild(r))
+		if c, ok := names[i]; ok {
+			dr.Text(draw.Text{At: pt(at.X+c.X, at.Y+c.Y+2.6), S: snapName(i, r), Size: 7.5, Bold: true, Anchor: draw.Middle, Halo: true})
+		}
 	}
-	left := d.snapDistances(dr, z, p, false)
-	right := d.snapDistances(dr, z, p, true)
-	return max(low, left, right)
+	left := d.snapDistances(dr, z, p, false, names)
+	right := d.snapDistances(dr, z, p, true, names)
+	return max(at.Y+z.depth()*k, left, right)
+}
+
+// snapName is a row's name with its build.
+func snapName(i int, r calc.Row) string { return "R" + itoa(i+1) + wide + rowBuild(r) }
+
+// snapNames are the places of the rows' names on their lines, from the zone's upper left corner, where they meet no other; a crowded
+// row has none, and its name stands at the tape's end.
+func snapNames(z *zone, k float64) map[int]draw.Point {
+	placer := draw.Placer{Bounds: draw.Box{Y0: -1, X1: (z.X1 - z.X0) * k, Y1: z.depth()*k + 8}}
+	out := map[int]draw.Point{}
+	for i, r := range z.Furring {
+		w := draw.Measure(snapName(i, r), 7.5, true) + 4
+		var spots []draw.Point
+		for _, f := range []float64{.5, .25, .75, .35, .65, .15, .85} {
+			spots = append(spots, pt((r.X0-z.X0+(r.X1-r.X0)*f)*k, (r.Y-z.YHigh)*k))
+		}
+		if w < (r.X1-r.X0)*k {
+			if c, ok := placer.Put(w, 8, spots); ok {
+				out[i] = c
+			}
+		}
+	}
+	return out
 }
 
 // rowBuild says how thick a row is and what it is built of.
@@ -215,20 +243,8 @@ func rowBuild(r calc.Row) string {
 	return typeset(r.Build) + " thick: " + strings.TrimPrefix(pliesText(r), "one ")
 }
 
-// snapName writes a row's name and build on its line where it meets no other; a crowded row has its name at the tape's end alone.
-func snapName(dr *draw.Drawing, names *draw.Placer, a, b draw.Point, txt string) {
-	w := draw.Measure(txt, 7.5, true) + 4
-	var spots []draw.Point
-	for _, f := range []float64{.5, .25, .75, .35, .65, .15, .85} {
-		spots = append(spots, pt(a.X+(b.X-a.X)*f, a.Y))
-	}
-	if c, ok := names.Put(w, 8, spots); ok && w < b.X-a.X {
-		dr.Text(draw.Text{At: pt(c.X, c.Y+2.6), S: txt, Size: 7.5, Bold: true, Anchor: draw.Middle, Halo: true})
-	}
-}
-
 // snapDistances writes the distances from the local high edge at one end of the rows, spread; it returns the lowest ink.
-func (d *deck) snapDistances(dr *draw.Drawing, z *zone, p func(fallPt) draw.Point, right bool) float64 {
+func (d *deck) snapDistances(dr *draw.Drawing, z *zone, p func(fallPt) draw.Point, right bool, names map[int]draw.Point) float64 {
 	type mark struct {
 		at  draw.Point
 		txt string
@@ -240,7 +256,7 @@ func (d *deck) snapDistances(dr *draw.Drawing, z *zone, p func(fallPt) draw.Poin
 			u, in = r.X1, -1e-3
 		}
 		txt := typeset(r.Y - z.highAt(u+in, r.Y))
-		if !right {
+		if _, named := names[i]; !named && !right {
 			txt = "R" + itoa(i+1) + wide + txt
 		}
 		marks = append(marks, mark{p(fallPt{u, r.Y}), txt})

@@ -20,7 +20,7 @@ func Sheets(job Job, in calc.Input, p calc.Plan) ([]*draw.Drawing, error) {
 	if s, ok := d.sectionSheet(); ok {
 		all = append(all, s)
 	}
-	for _, part := range [][]*sheet{d.notchSheets(), d.furringSheets()} {
+	for _, part := range [][]*sheet{d.notchSheets(), d.furringSheets(), d.cuttingSheets(), d.channelSheets()} {
 		all = append(all, part...)
 	}
 	return d.numbered(all), nil
