@@ -27,7 +27,7 @@ func pages() []page {
 			"photo/pins.js", "photo/pinview.js", "photo/placing.js", "photo/stage.js",
 		}},
 		{"remove", []string{"remove/remove.html", "remove/remove.css"}},
-		{"failure", []string{"failure/failure.html", "failure/failure.css"}},
+		{"failure", []string{"failure/failure.html"}},
 	}
 }
 

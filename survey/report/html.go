@@ -11,10 +11,8 @@ import (
 	"undercroft/templates"
 )
 
-// ImageSource opens the pictures of a report: upright JPEGs by their SHA-256. survey/store's OpenBlob is one.
-type ImageSource interface {
-	OpenImage(sha256 string) (io.ReadCloser, error)
-}
+// ImageSource gives the bytes of a report's picture, an upright JPEG, by its SHA-256.
+type ImageSource func(sha256 string) ([]byte, error)
 
 // Page is the data of the report's template, on a page and in a file alike.
 type Page struct {
@@ -113,22 +111,11 @@ func styles(set *templates.Set) string {
 
 // writeImage writes the src attribute of one picture as a data address.
 func writeImage(w io.Writer, images ImageSource, sha string) error {
-	f, err := images.OpenImage(sha)
+	picture, err := images(sha)
 	if err != nil {
 		return fmt.Errorf("open picture %s: %w", sha, err)
 	}
-	defer f.Close()
-	if _, err := io.WriteString(w, `src="data:image/jpeg;base64,`); err != nil {
-		return fmt.Errorf("write report: %w", err)
-	}
-	encoder := base64.NewEncoder(base64.StdEncoding, w)
-	if _, err := io.Copy(encoder, f); err != nil {
-		return fmt.Errorf("copy picture %s: %w", sha, err)
-	}
-	if err := encoder.Close(); err != nil {
-		return fmt.Errorf("write report: %w", err)
-	}
-	if _, err := io.WriteString(w, `"`); err != nil {
+	if _, err := io.WriteString(w, `src="data:image/jpeg;base64,`+base64.StdEncoding.EncodeToString(picture)+`"`); err != nil {
 		return fmt.Errorf("write report: %w", err)
 	}
 	return nil
