@@ -146,16 +146,17 @@ func withSources(v fieldView, r survey.Record, fact survey.Resolved) fieldView {
 	if len(fact.Candidates) < 2 || fact.State == survey.FactKnown && chosen == "" {
 		return v
 	}
-	v.Differs = fact.State == survey.FactDiffers
+	switch fact.State {
+	case survey.FactDiffers:
+		v.Dispute = stateView{weightWarn, "differ by less than 1/2″: the taped one stands"}
+	case survey.FactConflict:
+		v.Dispute = stateView{weightWarn, "two sources disagree: unset until one is chosen"}
+	}
 	for i, c := range fact.Candidates {
 		v.Candidates = append(v.Candidates, candidateView{
 			Letter: string(rune('A' + i)), Read: c.Value.Read, Choice: survey.SettleFact(r.Survey.ID, v.Key, c, 0).Text,
 			Source: viewSource(r.Survey.ID, c.Source), Used: fact.Known() && c.Source == fact.Source,
 		})
-	}
-	if fact.State == survey.FactConflict && v.Problem == "" {
-		v.Source = sourceView{}
-		v.Read, v.Exact, v.Accepts = "", "", "two sources disagree: unset until one is chosen"
 	}
 	return v
 }
@@ -207,7 +208,7 @@ func neededText(facts survey.FactSet, group string) string {
 func neededState(facts survey.FactSet) stateView {
 	switch n := missing(facts, ""); n {
 	case 0:
-		return stateView{weightFine, "all that is needed is here"}
+		return stateView{weightFine, "nothing needed is missing"}
 	case 1:
 		return stateView{weightWarn, "1 answer still needed"}
 	default:

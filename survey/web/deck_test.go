@@ -188,8 +188,8 @@ func TestSourcesThatDisagree(t *testing.T) {
 	if link := rows.Last().Find(".src a").AttrOr("href", ""); link != photoPath(photo)+"#p1" {
 		t.Errorf("the taped source leads to %q", link)
 	}
-	if got := doc.Find("#c-f-width-read").Text(); !strings.Contains(got, "two sources disagree") {
-		t.Errorf("the line is %q", got)
+	if got := doc.Find("form#deck .state.warn").Text(); !strings.Contains(got, "two sources disagree") {
+		t.Errorf("the page says %q", got)
 	}
 	form := formOf(doc.Find("form#deck"))
 	form.Set("f.projection", "14'")

@@ -23,7 +23,7 @@ func samples() map[string]any {
 	field := newFieldView(survey.Field{Key: "width", Label: "Deck width", Hint: "along the house", Unit: "in", Type: survey.TypeLength, Required: true, Assumed: "28'"}, "f.width", "width")
 	field.setText("28' 4")
 	field.Source, field.WasName, field.Was = source, "was.width", "28'"
-	field.Differs = true
+	field.Dispute = stateView{weightWarn, "they disagree"}
 	field.Candidates = []candidateView{{Letter: "A", Read: "28′ 4″", Choice: "typed", Source: source, Used: true}, {Letter: "B", Read: "28′ 5″", Choice: "x", Source: source}}
 	wrong := newFieldView(survey.Field{Key: "projection", Label: "Projection", Type: survey.TypeLength}, "f.projection", "projection")
 	wrong.setText("14'' 0")

@@ -80,7 +80,7 @@ type fieldView struct {
 
 	WasName, Was string // the saved text that Text was made from, sent along
 
-	Differs    bool            // the sources differ by little: the taped one stands
+	Dispute    stateView       // what stands while the sources disagree
 	Candidates []candidateView // the sources that disagree
 
 	Conflict                bool // someone else changed the field meanwhile
@@ -113,11 +113,6 @@ func (v fieldView) Aside() string {
 
 // HasLine tells whether the line below the control is shown: always where something is read or has a source.
 func (v fieldView) HasLine() bool { return !v.emptyLine || v.Problem != "" }
-
-// DiffersState says that the sources differ by little.
-func (v fieldView) DiffersState() stateView {
-	return stateView{weightWarn, "differ by less than 1/2″: the taped one stands"}
-}
 
 // newFieldView makes the view of a field whose control has the given name. lookup is the field's key for /api/length.
 func newFieldView(f survey.Field, name, lookup string) fieldView {
