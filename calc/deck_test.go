@@ -83,3 +83,13 @@ func itemNamed(p Plan, item string) Item {
 
 // exact is a profile whose positions are certain and whose end gap is fixed: figures can be told by hand.
 const exact = `"panel_gain_sd": 0, "place_sd": 0, "panel_alpha": 0`
+
+// planJSON is the plan as the command prints it.
+func planJSON(t *testing.T, in Input) any {
+	t.Helper()
+	data, err := json.Marshal(plan(t, in))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return jsonOf(t, data)
+}

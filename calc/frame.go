@@ -46,6 +46,9 @@ func (f frame) point(p vec) Point {
 	return pointAt(q)
 }
 
+// inPoint is in for a Point.
+func (f frame) inPoint(p Point) vec { return f.in(vec{float64(p.X), float64(p.Y)}) }
+
 // turned tells whether the plan's x runs down the fall.
 func (f frame) turned() bool { return f.dir == FallRight || f.dir == FallLeft }
 

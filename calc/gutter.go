@@ -28,7 +28,10 @@ func (j *job) gutters(b *bay) Gutter {
 		g.Length += r.Length
 		g.Lines = append(g.Lines, r)
 	}
-	slices.SortStableFunc(g.Lines, func(a, b GutterRun) int { return cmp.Compare(a.Length, b.Length) })
+	slices.SortStableFunc(g.Lines, func(a, b GutterRun) int {
+		p, q := j.frame.inPoint(a.P0), j.frame.inPoint(b.P0)
+		return cmp.Or(compareTol(a.Length, b.Length), compareTol(p.y, q.y), compareTol(p.x, q.x))
+	})
 	most := -1.0
 	for i := range g.Lines {
 		r := &g.Lines[i]
@@ -40,6 +43,14 @@ func (j *job) gutters(b *bay) Gutter {
 		}
 	}
 	return g
+}
+
+// compareTol orders lengths, those within the tolerance being equal.
+func compareTol(a, b float64) int {
+	if math.Abs(a-b) <= tol {
+		return 0
+	}
+	return cmp.Compare(a, b)
 }
 
 // roof is the roof, in square feet, that drains onto the zone.
@@ -119,7 +130,7 @@ func (j *job) gutterHeadroom(b *bay, r *GutterRun, s GutterShape) {
 	drop := float64(j.sys.CarrierDepth+s.Depth) + float64(j.sys.GutterFall)/12*r.Length/float64(r.Downspouts)
 	low := math.Inf(1)
 	for _, p := range []Point{r.P0, r.P1} {
-		at := j.frame.in(vec{float64(p.X), float64(p.Y)})
+		at := j.frame.inPoint(p)
 		low = min(low, j.clear.at(at)-j.t(b, at)-drop)
 	}
 	if low < float64(j.sys.Headroom)-tol {

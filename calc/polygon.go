@@ -103,14 +103,18 @@ func bounds(ring []vec) rect {
 	return b
 }
 
-// coordinates are the x and the y values that corners may be moved back to, sorted.
-type coordinates struct{ xs, ys []float64 }
+// coordinates are the x and the y values that corners may be moved back to, sorted, and the corners that were given.
+type coordinates struct {
+	xs, ys []float64
+	given  map[vec]bool
+}
 
 func snapper(rings [][]vec) coordinates {
-	var c coordinates
+	c := coordinates{given: map[vec]bool{}}
 	for _, ring := range rings {
 		for _, p := range ring {
 			c.xs, c.ys = append(c.xs, p.x), append(c.ys, p.y)
+			c.given[p] = true
 		}
 	}
 	slices.Sort(c.xs)
@@ -128,7 +132,8 @@ func snap(sorted []float64, v float64) float64 {
 	return v
 }
 
-// ring takes the library's closed ring, its corners put back, repeated ones dropped.
+// ring takes the library's closed ring, its corners put back. Repeated corners are dropped, and those in a straight line that
+// nobody gave: the library leaves some behind where it joined rings with auxiliary lines.
 func (c coordinates) ring(s geom.Sequence) []vec {
 	var out []vec
 	for i := range s.Length() - 1 {
@@ -140,6 +145,21 @@ func (c coordinates) ring(s geom.Sequence) []vec {
 	}
 	for len(out) > 1 && out[0] == out[len(out)-1] {
 		out = out[:len(out)-1]
+	}
+	return c.straightened(out)
+}
+
+// straightened drops the corners in a straight line that were not given.
+func (c coordinates) straightened(ring []vec) []vec {
+	var out []vec
+	for i, p := range ring {
+		prev, next := ring[(i+len(ring)-1)%len(ring)], ring[(i+1)%len(ring)]
+		if len(out) > 0 {
+			prev = out[len(out)-1]
+		}
+		if c.given[p] || !onSegment(prev, next, p) {
+			out = append(out, p)
+		}
 	}
 	return out
 }

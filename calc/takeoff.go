@@ -184,7 +184,7 @@ func (j *job) dropHeight(b *bay, r GutterRun) float64 {
 	}
 	high := 0.0
 	for _, p := range []Point{r.P0, r.P1} {
-		at := j.frame.in(vec{float64(p.X), float64(p.Y)})
+		at := j.frame.inPoint(p)
 		high = max(high, j.clear.at(at)-j.t(b, at)-float64(j.sys.CarrierDepth))
 	}
 	return high
