@@ -17,7 +17,7 @@ const (
 	runLineW  = 256.0 // longest run as drawn
 	runRoom   = 38.0  // points for what the drops differ by
 	runHeadH  = 32.0  // heading of a cell
-	runSpacer = 8.0  // between rows of cells
+	runSpacer = 8.0   // between rows of cells
 )
 
 // ChannelSheets draw each straight side of each zone as seen facing it from below: the underside of the joists, the channel or the

@@ -29,7 +29,11 @@ func PlanFigure(job Job, in calc.Input, p calc.Plan, size FigureSize) (*draw.Dra
 	if size == Phone {
 		room = box(0, 0, phoneW-2*figPad, phoneH)
 	}
-	for k := maxPlanK; k > 1e-3; k *= figStep {
+	wide, deep := d.max.x-d.min.x, d.max.y-d.min.y
+	if newPlanner(d, 1, pt(0, 0), size).upright {
+		wide, deep = deep, wide
+	}
+	for k := min(maxPlanK, room.W()/wide, room.H()/deep); k > 1e-3; k *= figStep {
 		pl := newPlanner(d, k, pt(0, 0), size)
 		pl.draw()
 		if e := pl.dr.Extent(); e.W() <= room.W() && e.H() <= room.H() {

@@ -65,6 +65,6 @@ func (s *section) figure(k, w float64) *draw.Drawing {
 	if s.phone {
 		below = s.titleY
 	}
-	drawingTitle(s.dr, pt(0, below), "B", title, "All figures are true")
+	drawingTitle(s.dr, pt(0, below), "B", title, draw.Fit("All figures are true"+s.leftNote(), w-28, draw.MinText, false))
 	return s.dr
 }

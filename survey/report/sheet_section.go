@@ -40,7 +40,7 @@ func (d *deck) sectionSheet() (*sheet, bool) {
 	sc := pickScale(sec.run(), sec.rise(), 384, 266, maxPlanK)
 	sec.dr, sec.k = s.Drawing, sc.k
 	sec.x0 = 62 + max(0, (384-sec.run()*sc.k)/2)
-	sec.room = span{30, sectionLeft - 4}
+	sec.room = span{2, sectionLeft - 4}
 	sec.groundY = 24 + sec.rise()*sc.k
 	sec.trueSection()
 	drawingTitle(s.Drawing, pt(marginX, sec.groundY+25), "A", sec.place(), "Scale "+sc.String()+", both ways; "+sec.look()+sec.headroom)
@@ -50,7 +50,7 @@ func (d *deck) sectionSheet() (*sheet, bool) {
 		title = fmt.Sprintf("Fall, heights drawn %.0f times", e)
 		note = "Across " + sc.String() + fmt.Sprintf(", heights %.0f times that; all figures are true", e)
 	}
-	drawingTitle(s.Drawing, pt(marginX, bottom-17), "B", title, note)
+	drawingTitle(s.Drawing, pt(marginX, bottom-17), "B", title, draw.Fit(note+sec.leftNote(), sectionLeft-40, draw.MinText, false))
 	s.Line(pt(sectionLeft+8, 0), pt(sectionLeft+8, bottom), draw.Style{Pen: draw.Thin})
 	detail := sec.details()
 	s.scale = "Scale " + sc.String() + "; details " + detail.String()
@@ -213,7 +213,7 @@ func (s *section) wallCut() {
 	wall{a: a, b: pt(a.X, top), normal: pt(-1, 0), thick: thick, surface: surface}.draw(s.dr)
 	name := strings.ToUpper(string(surface)) + " WALL"
 	if draw.Measure(name, draw.MinText, false) < a.Y-top {
-		s.dr.Text(draw.Text{At: pt(a.X-thick-3, (a.Y+top)/2), S: name, Anchor: draw.Middle, Up: true, Ink: draw.Dark})
+		s.placer.Take(s.dr.Text(draw.Text{At: pt(a.X-thick-3, (a.Y+top)/2), S: name, Anchor: draw.Middle, Up: true, Ink: draw.Dark}))
 	}
 }
 

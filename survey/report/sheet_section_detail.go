@@ -34,28 +34,14 @@ const (
 	joistCut = 32.0 // points of the joist drawn over its underside
 )
 
-// details draws C and D and returns their scale: 3″, or 1 1/2″ when what they show is deep.
+// details draws C and D and returns their scale: 3″, or the largest at which what they show has room.
 func (s *section) details() scale {
-	first, last := s.parts[0], s.parts[len(s.parts)-1]
-	low := first
-	if len(s.parts) == 1 {
-		low = last
-	}
-	all := scales()
-	sc := all[1]
-	for _, q := range []struct {
-		part
-		v float64
-	}{{first, first.lo}, {low, low.hi}} {
-		deep := s.d.prof.CarrierDepth
-		for _, o := range []float64{-8, 0, 8} {
-			deep = max(deep, s.d.thickness(q.zone, fallPt{s.u, q.v + o})+s.d.prof.CarrierDepth)
-		}
-		if deep >= 3.2 || q.gutterWidth() > 6 {
-			sc = all[2]
-		}
-		if deep*all[2].k > 110 {
-			sc = all[3]
+	first, low := s.parts[0], s.parts[0] // D is the low end of the first ceiling
+	all := scales()[1:]
+	sc := all[len(all)-1]
+	for i := len(all) - 1; i >= 0; i-- {
+		if s.detailFits(first, first.lo, all[i].k, 0) && s.detailFits(low, low.hi, all[i].k, low.gutterWidth()/2) {
+			sc = all[i]
 		}
 	}
 	at := "rim"
@@ -63,12 +49,18 @@ func (s *section) details() scale {
 		at = "wall"
 	}
 	s.highDetail(first, sc, "High end at the "+at)
-	at = "rim"
-	if len(s.parts) > 1 || low.lowKind(s.u) == "beam" {
-		at = "beam"
-	}
+	at = low.lowKind(s.u)
 	s.lowDetail(low, sc, at == "beam", "Low end at the "+at)
 	return sc
+}
+
+// detailFits tells whether the ceiling at v, and what hangs below it, has room in a detail at k points per inch.
+func (s *section) detailFits(q part, v, k, below float64) bool {
+	deep := 0.0
+	for _, o := range []float64{-8, 0, 8} {
+		deep = max(deep, (s.d.thickness(q.zone, fallPt{s.u, v + o})+s.d.prof.CarrierDepth)*k)
+	}
+	return deep <= 78 && deep+below*k <= 112
 }
 
 // lowKind is what stands at a part's low end.
@@ -200,8 +192,16 @@ func (t *detail) list(y, titleY float64, mark, title string, sc scale) {
 		y = max(y, f.at.Y+f.dy+17)
 	}
 	y = min(y, titleY-14-9.4*float64(len(t.flags)-1))
+	placer := draw.Placer{Bounds: draw.Box{X0: sectionLeft + 8, X1: frameW, Y1: bottom}}
 	for i, f := range t.flags {
-		c := pt(f.at.X+f.dx, f.at.Y+f.dy)
+		var spots []draw.Point
+		for _, o := range []float64{0, 14, 28, 42, -14, 56, -28, 70} {
+			spots = append(spots, pt(f.at.X+f.dx+o, f.at.Y+f.dy))
+		}
+		c, ok := placer.Put(12, 12, spots)
+		if !ok {
+			c = spots[0]
+		}
 		t.dr.Line(f.at, c, draw.Style{Pen: draw.Thin})
 		t.dr.Circle(f.at, 1.1, draw.Style{Fill: draw.Black})
 		t.dr.Circle(c, 5.2, draw.Style{Pen: draw.Light, Fill: draw.White})

@@ -144,8 +144,10 @@ func (f *fallView) figures(marks []fallMark) {
 		f.phoneFigures(marks, ty, by)
 		return
 	}
-	marks, at := f.fit(marks)
 	cd := f.d.prof.CarrierDepth
+	marks, at := f.fit(marks, func(m fallMark) float64 {
+		return max(draw.Measure(typeset(m.thick+cd), 7.5, true)+7, draw.Measure(m.dist, draw.MinText, false)+5)
+	})
 	first := math.Inf(1)
 	hair := draw.Style{Pen: draw.Hair, Ink: draw.Dark}
 	for i, m := range marks {
@@ -163,19 +165,13 @@ func (f *fallView) figures(marks []fallMark) {
 		t.Anchor, t.Ink = draw.End, draw.Dark
 		f.dr.Text(t)
 	}
-	if f.left > 0 {
-		f.dr.Text(draw.Text{At: pt(first, by+19), S: "Left out for want of room: " + countOf(f.left, "figure") + "; the furring schedule has the rows."})
-	}
 }
 
 // phoneFigures marks the stations by name alone and lists their figures under the drawing.
 func (f *fallView) phoneFigures(marks []fallMark, ty, by float64) {
-	var want, sizes []float64
-	for _, m := range marks {
-		want, sizes = append(want, m.x), append(sizes, 16)
-	}
+	marks, at := f.fit(marks, func(fallMark) float64 { return 16 })
 	hair := draw.Style{Pen: draw.Hair, Ink: draw.Dark}
-	for i, x := range draw.Spread(want, sizes) {
+	for i, x := range at {
 		f.dr.Line(pt(marks[i].x, marks[i].yLow), pt(x, by-7), hair)
 		f.dr.Text(draw.Text{At: pt(x, by), S: itoa(i + 1), Bold: true, Anchor: draw.Middle})
 	}
@@ -198,17 +194,33 @@ func (f *fallView) phoneFigures(marks []fallMark, ty, by float64) {
 	f.titleY = by + 16
 }
 
+// margin is the room left of the figures for what they are.
+func (f *fallView) margin() float64 {
+	if f.phone {
+		return 0
+	}
+	return 40
+}
+
+// leftNote says how many figures A and B had no room for.
+func (s *section) leftNote() string {
+	if s.left == 0 {
+		return ""
+	}
+	return "; " + countOf(s.left, "figure") + " left out for want of room, see the furring schedule"
+}
+
 // fit spreads the stations' figures over the room, leaving out rows from the middle of the parts while they are too wide.
-func (f *fallView) fit(marks []fallMark) ([]fallMark, []float64) {
+func (f *fallView) fit(marks []fallMark, size func(fallMark) float64) ([]fallMark, []float64) {
 	for {
 		var want, sizes []float64
 		for _, m := range marks {
 			want = append(want, m.x)
-			sizes = append(sizes, max(draw.Measure(typeset(m.thick+f.d.prof.CarrierDepth), 7.5, true)+7, draw.Measure(m.dist, draw.MinText, false)+5))
+			sizes = append(sizes, size(m))
 		}
 		at := draw.Spread(want, sizes)
 		n := len(at)
-		if n < 3 || at[0]-sizes[0]/2 >= f.room.lo+12 && at[n-1]+sizes[n-1]/2 <= f.room.hi {
+		if n < 3 || at[0]-sizes[0]/2 >= f.room.lo+f.margin() && at[n-1]+sizes[n-1]/2 <= f.room.hi {
 			return marks, at
 		}
 		drop := n / 2

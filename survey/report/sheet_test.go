@@ -113,11 +113,23 @@ func named(t *testing.T, s sample, sheets []*draw.Drawing) {
 			t.Errorf("no sheet names notch %d", n)
 		}
 	}
+	cut, count := map[string]bool{}, map[string]int{}
 	for _, z := range s.plan.Zones {
-		for i, c := range z.CutOuts {
-			if !hasText(sheets, "F"+strconv.Itoa(i+1)) && !hasText(sheets, "T"+strconv.Itoa(i+1)) {
-				t.Errorf("no sheet names the cut-out of %s", c.Obstruction)
-			}
+		for _, c := range z.CutOuts {
+			cut[c.Obstruction] = true
+		}
+	}
+	for _, o := range s.in.Obstructions {
+		if !cut[o.ID] {
+			continue
+		}
+		letter := "F"
+		if o.Through {
+			letter = "T"
+		}
+		count[letter]++
+		if name := letter + strconv.Itoa(count[letter]); !hasText(sheets, name) {
+			t.Errorf("no sheet names the cut-out %s of %s", name, o.ID)
 		}
 	}
 }
