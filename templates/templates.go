@@ -42,7 +42,7 @@ type Static struct {
 // Load parses all pages. It fails on a template that does not parse, on a listed file that is missing and on an embedded file that
 // no list names.
 func Load() (*Set, error) {
-	if err := checkListed(); err != nil {
+	if err := checkListed(files, listedFiles()); err != nil {
 		return nil, err
 	}
 	hash, err := treeHash()
@@ -155,12 +155,8 @@ func (s *Set) links(p page) string {
 
 // loadStatic fills the static files; the styles of the parts are sent as one file.
 func (s *Set) loadStatic() error {
-	listed := partFiles()
-	for _, p := range pages() {
-		listed = append(listed, p.files...)
-	}
 	var bundle []byte
-	for _, name := range listed {
+	for _, name := range listedFiles() {
 		if strings.HasSuffix(name, ".html") {
 			continue
 		}
@@ -206,24 +202,24 @@ func treeHash() (string, error) {
 	return hex.EncodeToString(sum.Sum(nil)[:8]), err
 }
 
-// checkListed compares what is embedded with what is listed, in both directions.
-func checkListed() error {
-	listed := map[string]bool{}
-	for _, name := range partFiles() {
-		listed[name] = true
-	}
+// listedFiles are the files of the parts and of all pages.
+func listedFiles() []string {
+	listed := partFiles()
 	for _, p := range pages() {
-		for _, name := range p.files {
-			listed[name] = true
-		}
+		listed = append(listed, p.files...)
 	}
-	for name := range listed {
-		if _, err := fs.Stat(files, name); err != nil {
+	return listed
+}
+
+// checkListed compares what is embedded with what is listed, in both directions.
+func checkListed(embedded fs.FS, listed []string) error {
+	for _, name := range listed {
+		if _, err := fs.Stat(embedded, name); err != nil {
 			return fmt.Errorf("the page list names %s: %w", name, err)
 		}
 	}
-	return fs.WalkDir(files, ".", func(name string, d fs.DirEntry, err error) error {
-		if err == nil && !d.IsDir() && !listed[name] {
+	return fs.WalkDir(embedded, ".", func(name string, d fs.DirEntry, err error) error {
+		if err == nil && !d.IsDir() && !slices.Contains(listed, name) {
 			return fmt.Errorf("the file %s is embedded but no page lists it", name)
 		}
 		return err
