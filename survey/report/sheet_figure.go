@@ -65,6 +65,10 @@ func (p *planner) under(e draw.Box) {
 		where = "House at the left: the plan is turned to stand upright"
 	}
 	write(p.dr, x, top, where)
+	if n := p.left[leftNotch]; n > 0 {
+		top += 10
+		write(p.dr, x, top, "Left out for want of room: "+countOf(n, string(leftNotch)))
+	}
 	y := p.legendGrid(x, top+4, (len(p.used)+1)/2, legendLead) + 6
 	for _, z := range p.d.liveZones() {
 		p.dr.Line(pt(x, y), pt(x+w, y), draw.Style{Pen: draw.Thin})

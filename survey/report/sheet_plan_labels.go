@@ -14,6 +14,7 @@ type leftOut string
 
 // The kinds of label that a plan may leave out; tables and details have them all.
 const (
+	leftNotch     leftOut = "notch number"
 	leftRowFigure leftOut = "row figure"
 	leftRowName   leftOut = "row name"
 	leftArrowText leftOut = "fall text"
@@ -147,8 +148,9 @@ func (p *planner) rowSpots(z *zone, r calc.Row, j int, w float64) []draw.Point {
 	return keep(spots, func(c draw.Point) bool { return p.insideBox(c, w-4, 8) })
 }
 
-// notches marks every notch on its carrier and puts its number beside: along the carrier first, then diagonal, then across. A number
-// is never left out: without a free place near by it goes to the nearest free one farther off.
+// notches marks every notch on its carrier and puts its number beside: along the carrier first, then diagonal, then across. Without a
+// free place near by the number goes to the nearest free one farther off; it is left out, and counted, only where the whole plan has
+// none.
 func (p *planner) notches() {
 	for _, k := range p.d.notches {
 		car, ok := k.zone.carrier(k.Carrier)
@@ -160,14 +162,18 @@ func (p *planner) notches() {
 		p.dr.Rect(draw.Centered(m, 2*r, 2*r), draw.Style{Fill: draw.Alert})
 		sure := k.State == "expected"
 		p.note(map[bool]legendKey{true: legendNotch, false: legendNotchMaybe}[sure])
-		c := p.notchSpot(m)
+		c, ok := p.notchSpot(m)
+		if !ok {
+			p.left[leftNotch]++
+			continue
+		}
 		p.dr.Line(m, c, draw.Style{Pen: draw.Light, Ink: draw.Alert})
 		p.late = append(p.late, func() { drawNotchNumber(p.dr, c, 6, strconv.Itoa(k.n), sure) })
 	}
 }
 
 // notchSpot is the place of a notch's number: near places inside the deck, then rings of places farther and farther off.
-func (p *planner) notchSpot(m draw.Point) draw.Point {
+func (p *planner) notchSpot(m draw.Point) (draw.Point, bool) {
 	const side = 12.5
 	var near, far []draw.Point
 	ways := [][2]float64{{0, 1}, {0, -1}, {.7, .7}, {-.7, .7}, {.7, -.7}, {-.7, -.7}, {1, 0}, {-1, 0}}
@@ -186,10 +192,10 @@ func (p *planner) notchSpot(m draw.Point) draw.Point {
 	in := func(c draw.Point) bool { return p.inside(c, 6) }
 	for _, spots := range [][]draw.Point{keep(near, in), keep(far, in), far} {
 		if c, ok := p.place.Put(side, side, spots); ok {
-			return c
+			return c, true
 		}
 	}
-	return pt(m.X, m.Y+14)
+	return draw.Point{}, false
 }
 
 // drawNotchNumber draws the disc of a notch: filled when it is expected, dashed when it is to be checked on site.
@@ -246,31 +252,41 @@ func (p *planner) carrierNumbers(z *zone) {
 }
 
 // fallArrow draws the fall down the middle of a panel about a quarter of the way across, its figure beside it when the arrow is long
-// enough.
+// enough. A crowded plan has a shorter arrow.
 func (p *planner) fallArrow(z *zone) {
-	for _, f := range []float64{.22, .3, .38, .16, .62, .7, .5, .8} {
-		piece := z.pieceNear(z.X0 + f*(z.X1-z.X0))
-		long := piece.Y1 - piece.Y0
-		l := min(long*.55*p.k, 110) / p.k
-		for _, shift := range []float64{-.12, .12, 0, -.2, .2} {
-			m := (piece.Y0+piece.Y1)/2 - z.gutterWidth()/2 + shift*long
-			u := (piece.X0 + piece.X1) / 2
-			a, b := p.q(fallPt{u, m - l/2}), p.q(fallPt{u, m + l/2})
-			room := around([]draw.Point{a, b})
-			if p.turned() {
-				room = draw.Box{X0: room.X0, Y0: room.Y0 - 11.2, X1: room.X1, Y1: room.Y1 + 4}
-			} else {
-				room = draw.Box{X0: room.X0 - 4, Y0: room.Y0, X1: room.X1 + 10.2, Y1: room.Y1}
-			}
-			if p.place.Free(room) {
-				p.place.Take(room)
-				p.late = append(p.late, func() { p.inkFall(a, b) })
-				p.note(legendFall)
-				return
+	for _, longest := range []float64{110, 60, 36, 20} {
+		for _, f := range []float64{.22, .3, .38, .16, .62, .7, .5, .8} {
+			piece := z.pieceNear(z.X0 + f*(z.X1-z.X0))
+			for _, shift := range []float64{-.12, .12, 0, -.2, .2} {
+				if p.putArrow(z, piece, longest, shift) {
+					p.note(legendFall)
+					return
+				}
 			}
 		}
 	}
 	p.left[leftArrow]++
+}
+
+// putArrow places an arrow of at most so many points down a panel, moved from its middle by a share of it, when that place is free.
+func (p *planner) putArrow(z *zone, piece calc.Piece, longest, shift float64) bool {
+	long := piece.Y1 - piece.Y0
+	l := min(long*.55, longest/p.k)
+	m := (piece.Y0+piece.Y1)/2 - z.gutterWidth()/2 + shift*long
+	u := (piece.X0 + piece.X1) / 2
+	a, b := p.q(fallPt{u, m - l/2}), p.q(fallPt{u, m + l/2})
+	room := around([]draw.Point{a, b})
+	if p.turned() {
+		room.Y0, room.Y1 = room.Y0-11.2, room.Y1+4
+	} else {
+		room.X0, room.X1 = room.X0-4, room.X1+10.2
+	}
+	if !p.place.Free(room) {
+		return false
+	}
+	p.place.Take(room)
+	p.late = append(p.late, func() { p.inkFall(a, b) })
+	return true
 }
 
 // pieceNear is the panel piece whose middle is nearest to u.
@@ -303,43 +319,46 @@ func (p *planner) inkFall(a, b draw.Point) {
 	}
 }
 
-// zoneLabel says how many panels the zone has, the longest, and the fall in figures.
+// zoneLabel says how many panels the zone has, the longest, and the fall in figures; its number alone where that has no room.
 func (p *planner) zoneLabel(z *zone) {
 	longest := 0.0
 	for _, q := range z.Panels.Pieces {
 		longest = max(longest, q.Length)
 	}
 	drop := p.d.plan.FallPerFoot / 12 * (z.YLow - z.YHigh)
-	lines := []string{p.d.title(z) + ": " + countOf(z.Panels.Count, "panel") + ", longest " + length.Inches(longest).Down16().Typeset(),
+	full := []string{p.d.title(z) + ": " + countOf(z.Panels.Count, "panel") + ", longest " + length.Inches(longest).Down16().Typeset(),
 		"falls " + typeset(drop) + " in " + typeset(z.YLow-z.YHigh) + ", " + typeset(p.d.plan.FallPerFoot) + " per ft"}
-	if p.phone() {
-		if len(p.d.zones) == 1 {
-			return
-		}
-		lines = []string{"Zone " + z.name}
+	if !p.phone() && p.putZone(z, full) {
+		return
 	}
+	if !p.phone() {
+		p.left[leftZone]++
+	}
+	if len(p.d.zones) > 1 {
+		p.putZone(z, []string{"Zone " + z.name})
+	}
+}
+
+// putZone frames the lines in a free place well inside the deck; false when there is none.
+func (p *planner) putZone(z *zone, lines []string) bool {
 	const size, lead = 8.0, 10.0
 	w := 10.0
 	for i, t := range lines {
 		w = max(w, draw.Measure(t, size, i == 0)+10)
 	}
 	h := 4 + lead*float64(len(lines))
-	var spots []draw.Point
+	var in []draw.Point
 	for _, fu := range []float64{.5, .42, .58, .35, .65, .7, .3} {
 		for _, fv := range []float64{.62, .7, .55, .48, .78, .4, .3, .2} {
-			spots = append(spots, p.q(fallPt{z.X0 + fu*(z.X1-z.X0), z.YHigh + fv*(z.YLow-z.YHigh)}))
-		}
-	}
-	var in []draw.Point
-	for _, c := range spots {
-		if p.insideBox(c, w, h) {
-			in = append(in, c)
+			c := p.q(fallPt{z.X0 + fu*(z.X1-z.X0), z.YHigh + fv*(z.YLow-z.YHigh)})
+			if p.insideBox(c, w, h) {
+				in = append(in, c)
+			}
 		}
 	}
 	c, ok := p.place.Put(w, h, in)
 	if !ok {
-		p.left[leftZone]++
-		return
+		return false
 	}
 	p.late = append(p.late, func() {
 		p.dr.Rect(draw.Centered(c, w, h), draw.Style{Pen: draw.Thin, Fill: draw.White})
@@ -347,6 +366,7 @@ func (p *planner) zoneLabel(z *zone) {
 			p.dr.Text(draw.Text{At: pt(c.X, c.Y-h/2+lead*float64(i+1)), S: t, Size: size, Bold: i == 0, Anchor: draw.Middle})
 		}
 	})
+	return true
 }
 
 // fixtureLabels names each cut-out, its size and its centre, beside it with a leader.

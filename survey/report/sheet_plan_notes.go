@@ -66,7 +66,7 @@ func (p *planner) zoneFacts(z *zone, x, y, w float64) float64 {
 // leftOutText says what the plan had no room for and where it stands instead; empty when nothing was left out.
 func (p *planner) leftOutText() string {
 	var parts []string
-	for _, k := range []leftOut{leftRowName, leftRowFigure, leftCarrier, leftZone, leftFixture, leftArrow, leftArrowText, leftOpening, leftWallName} {
+	for _, k := range []leftOut{leftNotch, leftRowName, leftRowFigure, leftCarrier, leftZone, leftFixture, leftArrow, leftArrowText, leftOpening, leftWallName} {
 		if n := p.left[k]; n > 0 {
 			parts = append(parts, countOf(n, string(k)))
 		}

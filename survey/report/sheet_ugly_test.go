@@ -13,13 +13,18 @@ func box4(w, h float64, more string) string {
 		"joists": {"direction":"y","spacing":16,"depth":9.25}%s}`, w, w, h, h, more)
 }
 
+const manyThings = 30
+
 const levelHeights = `, "heights": [{"x":0,"y":0,"height":106}]`
 
 // row4 is a list of n like obstructions, step inches apart along x.
 func row4(kind string, n int, x, step, y, drop float64) string {
-	parts := make([]string, 0, n)
+	parts, wide := make([]string, 0, n), 1.9
+	if n == manyThings {
+		wide = 10 // no layout of the seams avoids them
+	}
 	for i := range n {
-		parts = append(parts, fmt.Sprintf(`{"id":"%s-%d","kind":"%s","x":%g,"y":%g,"wx":1.9,"wy":2.5,"drop":%g,"sx":0.5,"sy":0.5}`, kind, i+1, kind, x+step*float64(i), y, drop))
+		parts = append(parts, fmt.Sprintf(`{"id":"%s-%d","kind":"%s","x":%g,"y":%g,"wx":%g,"wy":2.5,"drop":%g,"sx":0.5,"sy":0.5}`, kind, i+1, kind, x+step*float64(i), y, wide, drop))
 	}
 	return strings.Join(parts, ",")
 }
@@ -42,8 +47,8 @@ func uglyDecks() map[string]string {
 		edges = append(edges, fmt.Sprintf(`{"kind":"wall","surface":"%s"}`, s))
 	}
 	return map[string]string{
-		"many-notches": box4(400, 160, levelHeights+`, "obstructions": [`+strings.Join([]string{row4("hanger", 30, 8, 12.0625, 2, .3), row4("bracket", 30, 10, 12.0625, 30, .8),
-			row4("pipe", 30, 9, 12.0625, 70, 1.1), row4("other", 30, 11, 12.0625, 110, 1.5)}, ",")+`]`),
+		"many-notches": box4(400, 160, levelHeights+`, "obstructions": [`+strings.Join([]string{row4("hanger", manyThings, 8, 12.0625, 2, .3), row4("bracket", manyThings, 10, 12.0625, 30, .8),
+			row4("pipe", manyThings, 9, 12.0625, 70, 1.1), row4("other", manyThings, 11, 12.0625, 110, 1.5)}, ",")+`]`),
 		"narrow":          box4(40, 300, levelHeights+`, "obstructions": [`+row4("hanger", 3, 8, 12, 2, .3)+`]`),
 		"very-narrow":     box4(14, 200, levelHeights),
 		"no-heights":      box4(240, 120, ""),
