@@ -209,7 +209,7 @@ func (s *Server) kindForms(r survey.Record, photo survey.Photo) []pinForm {
 	var forms []pinForm
 	for _, k := range survey.PinKinds() {
 		f := s.newPinForm(r, photo, pinTyped{pin: survey.Pin{Survey: r.Survey.ID, Photo: photo.ID, Kind: k.Kind}}, nil)
-		f.DeleteAction, f.PlaceOpen = photoPath(photo)+"/pins", false // the script answers for both buttons
+		f.DeleteAction, f.PlaceOpen, f.Save = photoPath(photo)+"/pins", false, "Save pin" // the script answers for both buttons
 		forms = append(forms, f)
 	}
 	return forms

@@ -147,10 +147,10 @@ func TestPinsByForms(t *testing.T) {
 	form.Set("v.names", "joist.spacing")
 	form.Set("v.length", "16 in")
 	bad := w.post(photoPath(photo)+"/pins", form).wants(http.StatusUnprocessableEntity).page()
-	if got := bad.Find(chosenForm + ` input[name="at.x2"]`).AttrOr("value", ""); got != "nowhere" {
+	if got := bad.Find(chosenForm+` input[name="at.x2"]`).AttrOr("value", ""); got != "nowhere" {
 		t.Errorf("the form shows %q again", got)
 	}
-	if bad.Find(chosenForm + ` .field.bad input[name="at.x2"]`).Length() != 1 || bad.Find(chosenForm + ` input[name="v.length"]`).AttrOr("value", "") != "16 in" {
+	if bad.Find(chosenForm+` .field.bad input[name="at.x2"]`).Length() != 1 || bad.Find(chosenForm+` input[name="v.length"]`).AttrOr("value", "") != "16 in" {
 		t.Error("the wrong field is not marked, or another lost its text")
 	}
 	form.Set("at.x2", "40")

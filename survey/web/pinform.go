@@ -26,6 +26,7 @@ type pinForm struct {
 	Number, Version      int
 	ID                   survey.PinID
 	Action, DeleteAction string
+	Save                 string // the words of its main button
 	Placed               string
 	Problem              problemView
 	Conflict             *pinConflict
@@ -78,9 +79,9 @@ func percentText(f float64) string {
 func (s *Server) newPinForm(r survey.Record, photo survey.Photo, t pinTyped, texts map[string]string) pinForm {
 	p := t.pin
 	info, _ := survey.KindInfo(p.Kind)
-	f := pinForm{Kind: p.Kind, Label: info.Label, Number: p.Number, Version: p.Version, ID: p.ID, Two: info.Ends == 2, Action: photoPath(photo) + "/pins"}
+	f := pinForm{Kind: p.Kind, Label: info.Label, Number: p.Number, Version: p.Version, ID: p.ID, Two: info.Ends == 2, Action: photoPath(photo) + "/pins", Save: "Place pin"}
 	if p.Number > 0 {
-		f.Action = pinPath(p)
+		f.Action, f.Save = pinPath(p), "Save pin"
 		f.DeleteAction = f.Action + "/delete"
 		f.Placed = "placed " + templates.When(s.now(), p.CreatedAt)
 		if p.By != "" {

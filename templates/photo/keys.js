@@ -10,11 +10,11 @@ export class Keys {
   constructor(editor) {
     this.editor = editor;
     editor.stage.el.addEventListener('keydown', (e) => this.onStage(e));
-    editor.el.addEventListener('keydown', (e) => { if (e.key === 'Escape' && editor.back()) e.preventDefault(); });
     document.addEventListener('keydown', (e) => this.anywhere(e));
   }
 
   anywhere(e) {
+    if (e.key === 'Escape' && this.editor.back()) e.preventDefault();
     if (!(e.ctrlKey || e.metaKey) || typing(e.target)) return;
     const key = e.key.toLowerCase();
     if (key === 'z' || key === 'y') {

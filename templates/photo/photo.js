@@ -49,6 +49,7 @@ class Editor {
     this.layer.draw();
     if (id && this.pins.get(id)) this.choose(id, false);
     this.refresh();
+    this.el.dataset.unsent = '0';
     this.el.dataset.ready = '';
   }
 
@@ -219,6 +220,7 @@ class Editor {
   // changed follows the model: what arrived, what failed, what somebody else changed.
   changed(id) {
     const entry = this.pins.entry(id), pin = this.pins.get(id);
+    this.el.dataset.unsent = this.pins.unsent();
     this.layer.draw(this.gestures.mode !== 'drag');
     this.list.show(this.layer.selected);
     if (entry.state === 'conflict') this.conflict(entry);

@@ -14,6 +14,7 @@ import (
 
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 )
@@ -180,7 +181,7 @@ func Eval[T any](tab *Tab, expression string) T {
 func (tab *Tab) Wait(expression string) {
 	tab.t.Helper()
 	end := time.Now().Add(patience)
-	for !Eval[bool](tab, "Boolean("+expression+")") {
+	for !Eval[bool](tab, "(async () => Boolean(await ("+expression+")))()") {
 		if time.Now().After(end) {
 			tab.Shot(filepath.Join(os.TempDir(), "undercroft-wait.png"))
 			tab.t.Fatalf("waited in vain for %s", expression)
@@ -288,5 +289,18 @@ func (tab *Tab) shot(path string, action chromedp.Action[[]byte]) {
 	}
 	if err != nil {
 		tab.t.Log(err)
+	}
+}
+
+// Offline takes the page's connection away, or gives it back.
+func (tab *Tab) Offline(off bool) {
+	tab.t.Helper()
+	params := network.OverrideNetworkStateParams{Offline: off, DownloadThroughput: -1, UploadThroughput: -1}
+	if _, err := chromedp.Call(tab.ctx, network.EmulateNetworkConditionsByRule, network.EmulateNetworkConditionsByRuleParams{
+		MatchedNetworkConditions: []*network.Conditions{{Offline: off, DownloadThroughput: -1, UploadThroughput: -1}}}); err != nil {
+		tab.t.Fatal(err)
+	}
+	if _, err := chromedp.Call(tab.ctx, network.OverrideNetworkState, params); err != nil {
+		tab.t.Fatal(err)
 	}
 }

@@ -1,0 +1,499 @@
+package web
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	"image/color"
+	"image/jpeg"
+	"math"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"undercroft/survey"
+	"undercroft/survey/web/internal/browser"
+)
+
+// desk is the editor in a browser: a photo of 1200 by 1600 pixels, as upright as a phone takes it, on a server of its own.
+type desk struct {
+	*site
+	url   string
+	photo survey.Photo
+	tab   *browser.Tab
+}
+
+const (
+	phoneWidth, phoneHeight = 360, 740
+	deskWidth, deskHeight   = 1280, 900
+)
+
+// openDesk opens the photo's page in a browser of the given width, a phone below 700 px.
+func openDesk(t *testing.T, width, height int64) *desk {
+	t.Helper()
+	b := browser.Open(t)
+	d := &desk{site: newSite(t)}
+	server := httptest.NewServer(d.handler)
+	t.Cleanup(server.Close)
+	v := d.survey("Larkmoor house")
+	id := survey.NewID()
+	d.put("/api/surveys/"+string(v.ID)+"/photos/"+id, bytes.NewReader(portrait(t))).wants(http.StatusCreated)
+	d.photo, _ = d.record(v.ID).Photo(survey.PhotoID(id))
+	d.url = server.URL + photoPath(d.photo)
+	d.tab = b.Tab(width, height, width < 700)
+	d.open(d.tab)
+	return d
+}
+
+// open goes to the photo and waits until the script has started.
+func (d *desk) open(tab *browser.Tab) {
+	d.t.Helper()
+	tab.Go(d.url)
+	d.ready(tab)
+}
+
+func (d *desk) ready(tab *browser.Tab) {
+	d.t.Helper()
+	tab.Wait(`document.querySelector('[data-widget="photo"]').dataset.ready !== undefined && document.querySelector('.view img').complete`)
+}
+
+// portrait is a JPEG of 1200 by 1600 pixels with a grid of lines.
+func portrait(t *testing.T) []byte {
+	t.Helper()
+	img := image.NewRGBA(image.Rect(0, 0, 1200, 1600))
+	for y := range 1600 {
+		for x := range 1200 {
+			c := color.RGBA{uint8(90 + x/20), uint8(80 + y/30), 60, 255}
+			if x%100 == 0 || y%100 == 0 {
+				c = color.RGBA{230, 230, 220, 255}
+			}
+			img.SetRGBA(x, y, c)
+		}
+	}
+	var out bytes.Buffer
+	if err := jpeg.Encode(&out, img, nil); err != nil {
+		t.Fatal(err)
+	}
+	return out.Bytes()
+}
+
+// at is where a fraction of the picture lies in the window now, on screen, whatever the zoom.
+func (d *desk) at(tab *browser.Tab, x, y float64) [2]float64 {
+	d.t.Helper()
+	b := tab.Box(".view img")
+	return [2]float64{b.X + x*b.W, b.Y + y*b.H}
+}
+
+// tap presses at a fraction of the picture.
+func (d *desk) tap(tab *browser.Tab, x, y float64) [2]float64 {
+	d.t.Helper()
+	p := d.at(tab, x, y)
+	tab.PressAt(p[0], p[1])
+	return p
+}
+
+// shown scrolls the stage to the top of the window.
+func (d *desk) shown(tab *browser.Tab) {
+	d.t.Helper()
+	browser.Eval[bool](tab, `(scrollTo({top: 0, behavior: 'instant'}), true)`)
+}
+
+// settled waits until everything has arrived, and gives the pins as they are stored.
+func (d *desk) settled(tab *browser.Tab, n int) []survey.Pin {
+	d.t.Helper()
+	tab.Wait(fmt.Sprintf(`document.querySelectorAll('a.pin').length === %d && document.querySelector('[data-widget="photo"]').dataset.unsent === '0'`, n))
+	pins := d.record(d.photo.Survey).Pins
+	if len(pins) != n {
+		d.t.Fatalf("got %d pins stored, want %d", len(pins), n)
+	}
+	return pins
+}
+
+// near compares a stored fraction with a place in the window: within half a px of the screen.
+func (d *desk) near(tab *browser.Tab, what string, x, y float64, want [2]float64) {
+	d.t.Helper()
+	got := d.at(tab, x, y)
+	if dist := math.Hypot(got[0]-want[0], got[1]-want[1]); dist > 0.5 {
+		d.t.Errorf("%s: stored %.6f, %.6f lies %.2f px off", what, x, y, dist)
+	}
+}
+
+// arm presses one of the four buttons and, when a kind is given, chooses it after the tap.
+func (d *desk) arm(tab *browser.Tab, group string) {
+	d.t.Helper()
+	tab.Press(fmt.Sprintf(`[data-group-button="%s"]`, group))
+	d.shown(tab)
+}
+
+func (d *desk) kind(tab *browser.Tab, kind string) {
+	d.t.Helper()
+	tab.Wait(fmt.Sprintf(`document.querySelector('[data-kind="%s"]').offsetParent !== null`, kind))
+	tab.Press(fmt.Sprintf(`[data-kind="%s"]`, kind))
+	d.shown(tab)
+}
+
+// On a phone: button, tap, kind; the kind stays for the next tap; a drag moves a pin by exactly the finger's way; a reload shows the same.
+func TestBrowserPlaceAndMoveByTouch(t *testing.T) {
+	d := openDesk(t, phoneWidth, phoneHeight)
+	d.arm(d.tab, "In the way")
+	first := d.tap(d.tab, 0.31, 0.22)
+	d.kind(d.tab, "hanger")
+	d.near(d.tab, "first tap", d.settled(d.tab, 1)[0].X, d.settled(d.tab, 1)[0].Y, first)
+	second := d.tap(d.tab, 0.7123, 0.5)
+	pins := d.settled(d.tab, 2)
+	d.near(d.tab, "second tap", pins[1].X, pins[1].Y, second)
+	if pins[1].Kind != survey.PinHanger || pins[1].Number != 2 {
+		t.Errorf("the second is %s %d", pins[1].Kind, pins[1].Number)
+	}
+
+	d.tab.Press(`[data-group-button="In the way"]`)
+	d.tab.Press(`[data-group-button="In the way"]`) // asks for the kind, then stops placing
+	d.shown(d.tab)
+	head := d.tab.Box(`a.pin[data-pin="` + string(pins[1].ID) + `"] .hit`)
+	from := [2]float64{head.X + head.W/2, head.Y + head.H/2}
+	d.tab.Drag([][2]float64{from, {from[0] - 10, from[1] + 4}, {from[0] - 60, from[1] + 30}, {from[0] - 83, from[1] + 41}})
+	d.tab.Wait(`document.querySelector('.mag').hidden`)
+	moved := d.settled(d.tab, 2)[1]
+	for moved.Version < 2 {
+		moved = d.settled(d.tab, 2)[1]
+	}
+	d.near(d.tab, "drag", moved.X, moved.Y, [2]float64{second[0] - 83, second[1] + 41})
+
+	before := d.places(d.tab)
+	d.tab.Reload()
+	d.ready(d.tab)
+	d.settled(d.tab, 2)
+	if after := d.places(d.tab); after != before {
+		t.Errorf("after a reload %s, before %s", after, before)
+	}
+}
+
+// places are the positions of all marks on the picture.
+func (d *desk) places(tab *browser.Tab) string {
+	d.t.Helper()
+	return browser.Eval[string](tab, `[...document.querySelectorAll('.pins > svg')].map((s) => s.getAttribute('x') + ' ' + s.getAttribute('y')).sort().join('; ')`)
+}
+
+// A kind with two ends takes two taps; each end is dragged by itself.
+func TestBrowserTwoEnds(t *testing.T) {
+	for _, size := range [][2]int64{{phoneWidth, phoneHeight}, {deskWidth, deskHeight}} {
+		t.Run(fmt.Sprint(size[0]), func(t *testing.T) {
+			d := openDesk(t, size[0], size[1])
+			d.arm(d.tab, "Measure")
+			a := d.tap(d.tab, 0.2, 0.3)
+			d.kind(d.tab, "dimension")
+			b := d.tap(d.tab, 0.8, 0.35)
+			p := d.settled(d.tab, 1)[0]
+			d.near(d.tab, "first end", p.X, p.Y, a)
+			d.near(d.tab, "second end", *p.X2, *p.Y2, b)
+			d.tab.Press(`[data-group-button="Measure"]`)
+			d.tab.Press(`[data-group-button="Measure"]`)
+			d.shown(d.tab)
+			b = d.at(d.tab, *p.X2, *p.Y2)
+			d.tab.Drag([][2]float64{b, {b[0] - 12, b[1] + 12}, {b[0] - 40, b[1] + 50}})
+			for i := 0; p.Version < 2 && i < 200; i++ {
+				p = d.settled(d.tab, 1)[0]
+			}
+			d.near(d.tab, "dragged end", *p.X2, *p.Y2, [2]float64{b[0] - 40, b[1] + 50})
+			a = d.at(d.tab, 0.2, 0.3)
+			d.near(d.tab, "the other end stays", p.X, p.Y, a)
+		})
+	}
+}
+
+// Two fingers zoom about themselves and pan; nothing is drawn again and no pin moves. A second finger takes back what the first began.
+func TestBrowserPinch(t *testing.T) {
+	d := openDesk(t, phoneWidth, phoneHeight)
+	p := d.pin(survey.Pin{Survey: d.photo.Survey, Photo: d.photo.ID, Kind: survey.PinHanger, X: 0.5, Y: 0.5})
+	d.open(d.tab)
+	d.settled(d.tab, 1)
+	browser.Eval[bool](d.tab, `(window.drawn = [], new MutationObserver((list) => { window.drawn.push(...list.map((m) => m.target.tagName + ' ' + m.attributeName)); }).observe(document.querySelector('.pins'), {subtree: true, childList: true, attributes: true}), true)`)
+
+	width := d.tab.Box(".view img").W
+	middle := d.at(d.tab, 0.5, 0.4)
+	fingers := func(kind input.DispatchTouchEventType, half float64) {
+		d.tab.Touch(kind, [][2]float64{{middle[0] - half, middle[1]}, {middle[0] + half, middle[1]}})
+	}
+	d.tab.Touch(input.DispatchTouchEventTypeTouchStart, [][2]float64{{middle[0] - 40, middle[1]}})
+	fingers(input.DispatchTouchEventTypeTouchStart, 40)
+	for _, half := range []float64{60, 90, 120} {
+		fingers(input.DispatchTouchEventTypeTouchMove, half)
+	}
+	d.tab.Touch(input.DispatchTouchEventTypeTouchEnd, nil)
+	d.tab.Wait(fmt.Sprintf(`Math.abs(document.querySelector('.view img').getBoundingClientRect().width - %f) < 0.5`, 3*width))
+	if now := d.at(d.tab, 0.5, 0.4); math.Hypot(now[0]-middle[0], now[1]-middle[1]) > 0.5 {
+		t.Errorf("the point between the fingers went from %v to %v", middle, now)
+	}
+	head := d.tab.Box(`a.pin use`)
+	if drawn := browser.Eval[string](d.tab, `window.drawn.filter((what) => what !== 'svg style').join(', ')`); drawn != "" {
+		t.Errorf("zooming changed among the pins: %s", drawn)
+	}
+	if want := d.at(d.tab, 0.5, 0.5); math.Abs(head.X+head.W/2-want[0]) > 60 {
+		t.Errorf("the pin's head lies at %v, its point at %v", head, want)
+	}
+
+	// The first finger drags the pin away, then a second one comes: the pin is back where it was.
+	hit := d.tab.Box(`a.pin .hit`)
+	from := [2]float64{hit.X + hit.W/2, hit.Y + hit.H/2}
+	d.tab.Touch(input.DispatchTouchEventTypeTouchStart, [][2]float64{from})
+	for _, dx := range []float64{10, 30, 50} {
+		d.tab.Touch(input.DispatchTouchEventTypeTouchMove, [][2]float64{{from[0] - dx, from[1]}})
+	}
+	if d.places(d.tab) == "50% 50%" {
+		t.Error("the drag did not show")
+	}
+	d.tab.Touch(input.DispatchTouchEventTypeTouchStart, [][2]float64{{from[0] - 50, from[1]}, {from[0] - 100, from[1] + 80}})
+	d.tab.Touch(input.DispatchTouchEventTypeTouchEnd, nil)
+	d.tab.Wait(`document.querySelector('.mag').hidden`)
+	if got := d.places(d.tab); got != "50% 50%" {
+		t.Errorf("after the second finger the pin is at %s", got)
+	}
+	if now := d.settled(d.tab, 1)[0]; now.Version != p.Version {
+		t.Errorf("the pin was saved again, version %d", now.Version)
+	}
+}
+
+// On a desk: place by mouse, type into the form, save, undo, redo, delete, and bring back the same number.
+func TestBrowserEditUndoRedo(t *testing.T) {
+	d := openDesk(t, deskWidth, deskHeight)
+	d.arm(d.tab, "In the way")
+	want := d.tap(d.tab, 0.4, 0.4)
+	d.kind(d.tab, "hanger")
+	p := d.settled(d.tab, 1)[0]
+	d.near(d.tab, "click", p.X, p.Y, want)
+	d.tab.Key(kb.Escape) // stops placing
+	d.tab.Wait(`document.querySelector('[data-group-button="In the way"]').getAttribute('aria-pressed') === 'false'`)
+
+	d.tab.Type(`#pin [name="v.drop"]`, "7/16")
+	d.tab.Wait(`document.querySelector('#pin [name="v.drop"]').closest('.field').querySelector('.say').textContent === 'read as 7/16″'`)
+	d.tab.Press(`#pin .btn.main`)
+	d.version(2)
+	d.tab.Wait(`document.querySelector('#p1 [data-words]')?.textContent.startsWith('7/16″ below')`)
+	d.tab.Type(`#pin [name="v.drop"]`, "a bit")
+	d.tab.Allow("422")
+	d.tab.Press(`#pin .btn.main`)
+	d.tab.Wait(`document.querySelector('#pin [name="v.drop"]').getAttribute('aria-invalid') === 'true' && document.querySelector('#pin .bad .say').textContent.includes('cannot be read')`)
+	if now := d.record(d.photo.Survey).Pins[0]; now.Values["drop"] != "7/16" {
+		t.Errorf("stored %q", now.Values["drop"])
+	}
+	d.tab.Press(`[data-tool="undo"]`) // the text that could not be read
+	d.tab.Wait(`document.querySelector('#pin [name="v.drop"]').value === '7/16'`)
+	d.tab.Press(`[data-tool="undo"]`) // 7/16
+	d.version(3)
+	if now := d.record(d.photo.Survey).Pins[0]; now.Values["drop"] != "" {
+		t.Errorf("undo left %q", now.Values["drop"])
+	}
+	d.tab.Press(`[data-tool="redo"]`)
+	d.version(4)
+
+	d.tab.Press(`#pin [data-delete]`)
+	d.settled(d.tab, 0)
+	d.tab.Press(`[data-tool="undo"]`)
+	back := d.settled(d.tab, 1)[0]
+	if back.Number != 1 || back.Values["drop"] != "7/16" || back.X != p.X {
+		t.Errorf("undo brought back %+v", back)
+	}
+}
+
+// version waits until the first pin is stored with this version.
+func (d *desk) version(n int) {
+	d.t.Helper()
+	d.tab.Wait(fmt.Sprintf(`fetch('/surveys/%s/photos/%s').then((r) => r.text()).then((t) => new DOMParser().parseFromString(t, 'text/html').querySelector('[data-pins]').dataset.pins).then((p) => JSON.parse(p)[0].version === %d)`, d.photo.Survey, d.photo.ID, n))
+}
+
+// With the keyboard alone: a button, the cross hair, the kind, then nudges by one pixel of the photo, Shift by ten.
+func TestBrowserKeyboardOnly(t *testing.T) {
+	d := openDesk(t, deskWidth, deskHeight)
+	focus := func(selector string) {
+		browser.Eval[bool](d.tab, `(document.querySelector('`+selector+`').focus(), true)`)
+	}
+	focus(`[data-group-button="Concern"]`)
+	d.tab.Key(kb.Enter)
+	focus(`.stage`)
+	d.tab.Key(kb.ArrowRight) // the cross hair appears in the middle
+	d.tab.Key(kb.ArrowRight)
+	d.tab.Key(kb.Enter)
+	d.tab.Wait(`document.activeElement.dataset.kind === 'concern'`)
+	d.tab.Key(kb.Enter)
+	p := d.settled(d.tab, 1)[0]
+	middle := d.tab.Box(".stage")
+	d.near(d.tab, "cross hair", p.X, p.Y, [2]float64{middle.X + middle.W/2 + 8, middle.Y + middle.H/2})
+
+	d.tab.Key(kb.Escape)
+	focus(`a.pin`)
+	d.tab.Key(kb.ArrowLeft)
+	d.tab.Key(kb.ArrowDown, chromedp.ModifierShift)
+	d.tab.Wait(`document.querySelector('a.pin') && true`)
+	var now survey.Pin
+	for range 100 {
+		if now = d.settled(d.tab, 1)[0]; now.Version > 1 {
+			break
+		}
+	}
+	if dx, dy := (now.X-p.X)*1200, (now.Y-p.Y)*1600; math.Abs(dx+1) > 1e-6 || math.Abs(dy-10) > 1e-6 {
+		t.Errorf("moved by %.6f, %.6f pixels of the photo, want -1, 10", dx, dy)
+	}
+	d.tab.Key("z", chromedp.ModifierCtrl)
+	for range 100 {
+		if now = d.settled(d.tab, 1)[0]; now.Version > 2 {
+			break
+		}
+	}
+	if now.X != p.X || now.Y != p.Y {
+		t.Errorf("undo left the pin at %v, %v, not %v, %v", now.X, now.Y, p.X, p.Y)
+	}
+	focus(`a.pin`)
+	d.tab.Key(kb.Delete)
+	d.settled(d.tab, 0)
+}
+
+// Two people at the same pin: the second sees both versions and chooses; nothing is overwritten before that.
+func TestBrowserTwoEditors(t *testing.T) {
+	d := openDesk(t, deskWidth, deskHeight)
+	d.pin(survey.Pin{Survey: d.photo.Survey, Photo: d.photo.ID, Kind: survey.PinHanger, X: 0.5, Y: 0.5, Values: map[string]string{"drop": "7/16"}})
+	for _, choice := range []struct {
+		button      int
+		typed, drop string
+	}{{1, "1", "1"}, {2, "3", "2"}} {
+		d.open(d.tab)
+		d.tab.Wait(`document.querySelector('#p1')`)
+		d.tab.Press(`#p1 a`)
+		d.tab.Wait(`document.querySelector('#pin [name="v.drop"]')`)
+		p := d.record(d.photo.Survey).Pins[0]
+		p.Values["drop"] = "2"
+		d.putPin(p, "").wants(http.StatusOK)
+		d.tab.Allow("409")
+		d.tab.Type(`#pin [name="v.drop"]`, choice.typed)
+		d.tab.Press(`#pin .btn.main`)
+		d.tab.Wait(`document.querySelector('.conflict .versions')`)
+		cells := browser.Eval[string](d.tab, `[...document.querySelectorAll('.versions tbody td')].map((c) => c.textContent).join('|')`)
+		if cells != choice.typed+"|2" {
+			t.Errorf("side by side: %q", cells)
+		}
+		if now := d.record(d.photo.Survey).Pins[0]; now.Values["drop"] != "2" {
+			t.Errorf("overwritten with %q before the choice", now.Values["drop"])
+		}
+		d.tab.Press(fmt.Sprintf(`.conflict .btn:nth-child(%d)`, choice.button))
+		d.tab.Wait(`!document.querySelector('.conflict')`)
+		d.settled(d.tab, 1)
+		d.tab.Wait(fmt.Sprintf(`document.querySelector('#pin [name="v.drop"]').value === '%s'`, choice.drop))
+		if now := d.record(d.photo.Survey).Pins[0]; now.Values["drop"] != choice.drop {
+			t.Errorf("choosing %d stored %q", choice.button, now.Values["drop"])
+		}
+	}
+}
+
+// Without a connection a change stays on the page, says so, and arrives once there is one again.
+func TestBrowserLostConnection(t *testing.T) {
+	d := openDesk(t, phoneWidth, phoneHeight)
+	d.tab.Allow("ERR_INTERNET_DISCONNECTED")
+	d.tab.Offline(true)
+	d.arm(d.tab, "Concern")
+	want := d.tap(d.tab, 0.6, 0.3)
+	d.kind(d.tab, "note")
+	d.tab.Wait(`!document.querySelector('[data-part="waiting"]').hidden && document.querySelector('[data-row] [data-unsent]').textContent === 'not sent yet' && document.querySelector('.pin.wait')`)
+	if n := len(d.record(d.photo.Survey).Pins); n != 0 {
+		t.Fatalf("%d pins arrived without a connection", n)
+	}
+	d.tab.Offline(false)
+	p := d.settled(d.tab, 1)[0]
+	d.near(d.tab, "sent later", p.X, p.Y, want)
+	d.tab.Wait(`document.querySelector('[data-part="waiting"]').hidden`)
+}
+
+// The script's heads are those of the report: the vectors of testdata/leaders.json in a real browser.
+func TestBrowserLeaders(t *testing.T) {
+	d := openDesk(t, deskWidth, deskHeight)
+	vectors, err := os.ReadFile(filepath.Join("..", "..", "testdata", "leaders.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	wrong := browser.Eval[string](d.tab, fmt.Sprintf(`import('%s').then(({placeHeads}) => %s.map((c) => {
+		const got = JSON.stringify(placeHeads(c.w, c.h, c.pins).map((h) => [h.dx, h.dy])), want = JSON.stringify(c.heads);
+		return got === want ? '' : c.name + ': ' + got + ' want ' + want + '\n';
+	}).join(''))`, d.server.pages.Address("photo/leaders.js"), vectors))
+	if wrong != "" {
+		t.Error(wrong)
+	}
+}
+
+// Sixty-three pins: drawing them all again stays under a frame's time many times over, with room for slow phones and busy machines.
+func TestBrowserManyPins(t *testing.T) {
+	d := openDesk(t, phoneWidth, phoneHeight)
+	for i := range 63 {
+		d.pin(survey.Pin{Survey: d.photo.Survey, Photo: d.photo.ID, Kind: survey.PinKinds()[2+i%10].Kind, X: 0.05 + 0.1*float64(i%9), Y: 0.05 + 0.13*float64(i/9)})
+	}
+	d.open(d.tab)
+	d.settled(d.tab, 63)
+	ms := browser.Eval[float64](d.tab, `(async () => {
+		const wait = () => new Promise((r) => requestAnimationFrame(() => setTimeout(r)));
+		const stage = document.querySelector('.stage'), times = [];
+		for (let i = 0; i < 20; i++) {
+			const start = performance.now();
+			stage.dispatchEvent(new WheelEvent('wheel', {deltaY: -40, clientX: 100, clientY: 200, cancelable: true}));
+			await wait();
+			times.push(performance.now() - start);
+		}
+		return times.sort((a, b) => a - b)[10];
+	})()`)
+	t.Logf("a frame of zooming with 63 pins: median %.1f ms", ms)
+	if ms > 100 {
+		t.Errorf("a frame of zooming with 63 pins takes %.1f ms", ms)
+	}
+}
+
+// Photos chosen on the page are sent two at a time and come into the grid in the order of their numbers; one that is too large is said before a
+// byte is sent.
+func TestBrowserUpload(t *testing.T) {
+	d := openDesk(t, phoneWidth, phoneHeight)
+	dir := t.TempDir()
+	files := []string{filepath.Join(dir, "ledger & post.jpg"), filepath.Join(dir, "two.jpg"), filepath.Join(dir, "notes.txt"), filepath.Join(dir, "huge.jpg")}
+	for i, body := range [][]byte{gradient(t), portrait(t), []byte("no picture"), nil} {
+		if err := os.WriteFile(files[i], body, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := os.Truncate(files[3], survey.MaxPhotoBytes+1); err != nil {
+		t.Fatal(err)
+	}
+	d.tab.Go(strings.TrimSuffix(d.url, "/"+string(d.photo.ID)))
+	d.tab.Wait(`document.querySelector('[data-widget="photos"]').dataset.ready !== undefined`)
+	d.tab.Do(chromedp.SetUploadFiles(chromedp.CSS(`input[type="file"]`), files))
+	d.tab.Wait(`document.querySelectorAll('.shots li').length === 4 && document.querySelectorAll('.sending li').length === 1`)
+	if got := browser.Eval[string](d.tab, `document.querySelector('.sending li').textContent`); !strings.Contains(got, "huge.jpg") || !strings.Contains(got, "more than the 40 MB") {
+		t.Errorf("of the one that is too large it says %q", got)
+	}
+	photos := d.record(d.photo.Survey).Photos
+	var names []string
+	for _, p := range photos[1:] {
+		names = append(names, p.Name)
+	}
+	if len(names) != 3 || !strings.Contains(strings.Join(names, "|"), "ledger & post.jpg") {
+		t.Errorf("got photos %q", names)
+	}
+	order := browser.Eval[string](d.tab, `[...document.querySelectorAll('.shots b')].map((b) => b.textContent).join(' ')`)
+	if order != "1 2 3 4" {
+		t.Errorf("the grid shows %s", order)
+	}
+}
+
+// Without script the page still works: the marks are there, and links lead to list and form.
+func TestBrowserWithoutScript(t *testing.T) {
+	d := openDesk(t, deskWidth, deskHeight)
+	p := d.pin(survey.Pin{Survey: d.photo.Survey, Photo: d.photo.ID, Kind: survey.PinPost, X: 0.25, Y: 0.75})
+	page := d.get(photoPath(d.photo)).page()
+	mark := page.Find(`.pins a.pin`)
+	if mark.AttrOr("href", "") != "#p1" || mark.AttrOr("data-pin", "") != string(p.ID) {
+		t.Error("the mark leads nowhere")
+	}
+	if page.Find("#p1 a").AttrOr("href", "") != photoPath(d.photo)+"?pin="+string(p.ID)+"#pin" {
+		t.Error("the list leads to no form")
+	}
+}
