@@ -73,10 +73,10 @@ func checkRing(place string, ring []vec) error {
 		}
 		seen[key] = i
 	}
-	if math.Abs(area2(ring)) < 0.02 {
+	n := len(ring)
+	if flat(ring) {
 		return faultf(place, "has no area")
 	}
-	n := len(ring)
 	for i := range ring {
 		for j := i + 1; j < n; j++ {
 			if edgesMeet(ring, i, j) {
@@ -84,7 +84,22 @@ func checkRing(place string, ring []vec) error {
 			}
 		}
 	}
+	if math.Abs(area2(ring)) < leastArea2 {
+		return faultf(place, "has no area")
+	}
 	return nil
+}
+
+// leastArea2 is twice the least area of an outline, in square inches.
+const leastArea2 = 0.02
+
+// flat tells whether all corners lie in a straight line.
+func flat(ring []vec) bool {
+	sum := 0.0
+	for i := range ring {
+		sum += math.Abs(ring[i].sub(ring[0]).cross(ring[(i+1)%len(ring)].sub(ring[0])))
+	}
+	return sum < leastArea2
 }
 
 // edgesMeet tells whether edges i < j meet where they must not: anywhere, or beyond the corner that neighbours share.

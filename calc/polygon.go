@@ -48,7 +48,7 @@ func subtract(outer []vec, cuts [][]vec) ([]shape, error) {
 		var s shape
 		for i, line := range p.DumpRings() {
 			ring := known.ring(line.Coordinates())
-			if len(ring) >= 3 && math.Abs(area2(ring)) > 0.02 {
+			if len(ring) >= 3 && math.Abs(area2(ring)) > leastArea2 {
 				s.rings = append(s.rings, turn(ring, i == 0))
 			} else if i == 0 {
 				break
