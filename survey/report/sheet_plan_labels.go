@@ -24,6 +24,7 @@ const (
 	leftFixture   leftOut = "cut-out label"
 	leftOpening   leftOut = "opening text"
 	leftWallName  leftOut = "wall name"
+	leftFar       leftOut = "far-off thing"
 )
 
 // inside tells whether a point with pad points round it lies in the deck.
@@ -349,7 +350,7 @@ func (p *planner) putZone(z *zone, lines []string) bool {
 	h := 4 + lead*float64(len(lines))
 	var in []draw.Point
 	for _, fu := range []float64{.5, .42, .58, .35, .65, .7, .3} {
-		for _, fv := range []float64{.62, .7, .55, .48, .78, .4, .3, .2} {
+		for _, fv := range []float64{.62, .7, .55, .48, .78, .4, .3, .2, .88, .12} {
 			c := p.q(fallPt{z.X0 + fu*(z.X1-z.X0), z.YHigh + fv*(z.YLow-z.YHigh)})
 			if p.insideBox(c, w, h) {
 				in = append(in, c)

@@ -303,7 +303,11 @@ func (p *planner) fixtures() {
 	}
 }
 
-// obstructions draws what hangs below the joists at its true size, hollow and dashed outside every zone.
+// farOff is how far outside the deck something may be pinned, in inches, and still be drawn.
+const farOff = 18
+
+// obstructions draws what hangs below the joists at its true size, hollow and dashed outside every zone. What is pinned far
+// outside the deck would shrink the whole plan: it is counted instead.
 func (p *planner) obstructions() {
 	cut := map[string]bool{}
 	for _, c := range p.d.cutOuts() {
@@ -314,6 +318,10 @@ func (p *planner) obstructions() {
 			continue
 		}
 		q := planPt{float64(o.X), float64(o.Y)}
+		if q.x < p.d.min.x-farOff || q.x > p.d.max.x+farOff || q.y < p.d.min.y-farOff || q.y > p.d.max.y+farOff {
+			p.left[leftFar]++
+			continue
+		}
 		b := draw.Centered(p.p(q), max(float64(o.WX)*p.k, 1.6), max(float64(o.WY)*p.k, 1.6))
 		st := draw.Style{Pen: draw.Hair, Fill: draw.Grey}
 		if p.d.zoneAt(p.d.toFall(q)) == nil {

@@ -66,7 +66,7 @@ func (p *planner) zoneFacts(z *zone, x, y, w float64) float64 {
 // leftOutText says what the plan had no room for and where it stands instead; empty when nothing was left out.
 func (p *planner) leftOutText() string {
 	var parts []string
-	for _, k := range []leftOut{leftNotch, leftRowName, leftRowFigure, leftCarrier, leftZone, leftFixture, leftArrow, leftArrowText, leftOpening, leftWallName} {
+	for _, k := range []leftOut{leftNotch, leftRowName, leftRowFigure, leftCarrier, leftZone, leftFixture, leftArrow, leftArrowText, leftOpening, leftWallName, leftFar} {
 		if n := p.left[k]; n > 0 {
 			parts = append(parts, countOf(n, string(k)))
 		}
@@ -113,6 +113,7 @@ func (p *planner) issues(x, y, w, low float64) {
 	p.dr.Text(draw.Text{At: pt(x, y), S: "SETTLE BEFORE WORK", Size: 8, Bold: true, Ink: draw.Alert})
 	y += 10
 	for i, t := range texts {
+		t = clamp(t, w, maxIssueLines)
 		high := 8.75 * float64(len(draw.Wrap(t, w, draw.MinText, false)))
 		rest := 0.0
 		if i+1 < len(texts) {
@@ -124,6 +125,18 @@ func (p *planner) issues(x, y, w, low float64) {
 		}
 		y = paragraph(p.dr, x, y, w, t) + 1.5
 	}
+}
+
+// maxIssueLines is how many lines one issue may take; the report has the whole text.
+const maxIssueLines = 5
+
+// clamp cuts a text to so many lines of a column, ending it with an ellipsis when something was cut off.
+func clamp(s string, w float64, lines int) string {
+	all := draw.Wrap(s, w, draw.MinText, false)
+	if len(all) <= lines {
+		return s
+	}
+	return strings.Join(all[:lines-1], " ") + " " + draw.Fit(all[lines-1]+" "+all[lines], w, draw.MinText, false)
 }
 
 // legendRoom is what the legend, with what was left out, takes in a column.
