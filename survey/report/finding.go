@@ -48,9 +48,10 @@ func issuesOf(plan calc.Plan, named things) []Finding {
 		if i.Severity == "blocking" {
 			w = WeightStop
 		}
-		f := newFinding(w, sentence(i.Text), "")
+		said := sentence(named.words(i.Text))
+		f := newFinding(w, said, "")
 		if text, ok := TextOf(i.Rule); ok {
-			f = newFinding(w, text.Head, join(" ", sentence(i.Text), text.Do))
+			f = newFinding(w, text.Head, join(" ", said, text.Do))
 		}
 		rule := []string{"rule " + i.Rule}
 		var about []Thing
@@ -91,15 +92,21 @@ func isZone(plan calc.Plan, id string) bool {
 	return slices.ContainsFunc(plan.Zones, func(z calc.Zone) bool { return z.ID == id })
 }
 
-// cautionsOf are the safety and care rules that this deck touches, in the calculator's order. The first sentence is the head.
-func cautionsOf(plan calc.Plan) []Finding {
-	var list []Finding
+// cautionsOf are the safety and care rules that this deck touches, in the calculator's order. The first sentence is the head; a last
+// sentence that all of them end with is given once, as lead.
+func cautionsOf(plan calc.Plan, named things) (list []Finding, lead string) {
+	var texts []string
 	for _, c := range plan.Cautions {
-		head, rest := cutSentence(sentence(c.Text))
-		f := newFinding(WeightNote, head, rest)
+		texts = append(texts, sentence(c.Text))
+	}
+	lead = commonEnding(texts)
+	for _, c := range plan.Cautions {
+		head, rest := cutSentence(named.words(sentence(c.Text)))
+		rest = strings.TrimSpace(strings.TrimSuffix(rest, lead))
+		f := newFinding(WeightNote, head, capital(rest))
 		var rule []string
 		if c.Trigger != "" {
-			rule = append(rule, "because of "+c.Trigger)
+			rule = append(rule, "because of "+named.words(c.Trigger))
 		}
 		rule = append(rule, "rule "+c.Rule)
 		if c.Source != "" {
@@ -108,7 +115,7 @@ func cautionsOf(plan calc.Plan) []Finding {
 		f.Rule = join(" · ", rule...)
 		list = append(list, f)
 	}
-	return list
+	return list, lead
 }
 
 // surveyFindings are what the survey itself lacks or doubts, of one severity.
@@ -144,7 +151,7 @@ func sentence(text string) string {
 	if text == "" {
 		return ""
 	}
-	text = strings.ToUpper(text[:1]) + text[1:]
+	text = capital(text)
 	if !strings.ContainsAny(text[len(text)-1:], ".?!:") {
 		text += "."
 	}

@@ -24,6 +24,7 @@ type Model struct {
 
 	Issues   []Finding // about the deck, blocking first, then what the survey itself doubts
 	Cautions []Finding // safety and care
+	Lead     string    // what is true of every caution, empty for nothing
 	Photos   []PhotoSheet
 	Drawings Drawings
 	Figures  []Figure
@@ -123,7 +124,8 @@ func (m *Model) addPlan(p calc.Plan, c survey.Ceiling, named things, l Links) {
 	profile := l.profile(m.System)
 	levels := l.pinsSource(c.Levels)
 	heights := l.pinsSource(append(c.Levels[:len(c.Levels):len(c.Levels)], c.Clearances...))
-	m.Issues, m.Cautions = issuesOf(p, named), cautionsOf(p)
+	m.Issues = issuesOf(p, named)
+	m.Cautions, m.Lead = cautionsOf(p, named)
 	m.Beams = beamsOf(p, c.Input, named)
 	m.Furring = furringOf(p, concat(computed(ruleFurring), fallSource(c, l, profile), levels))
 	m.Panels = panelsOf(p, concat(computed(rulePanels), l.sources(c.Sources["width"], c.Sources["projection"]), []Source{profile}))
@@ -133,9 +135,23 @@ func (m *Model) addPlan(p calc.Plan, c survey.Ceiling, named things, l Links) {
 	m.Takeoff = takeoffOf(p, concat(computed(ruleTakeoff), []Source{profile}))
 	m.Water = waterOf(p, c.Input, concat(l.sources(c.Sources["rain.inches_per_hour"], c.Sources["rain.roof_ft2"]), computed(ruleWater)))
 	m.Checks = checksOf(p, c.Input, concat(computed(ruleScrews, ruleMovement, ruleHeadroom), l.sources(c.Sources["temperature.install"], c.Sources["temperature.min"]), heights))
-	m.Fixings, m.Notes = p.Fixings, p.Notes
+	m.Fixings, m.Notes = p.Fixings, notesOf(p, named)
 	m.Profile = profileFacts(p.System, profile)
 	m.Figures = figuresOf(*m, p)
+}
+
+// notesOf are the crew notes with ids and lengths as people read them.
+func notesOf(p calc.Plan, named things) []calc.NoteGroup {
+	groups := make([]calc.NoteGroup, 0, len(p.Notes))
+	for _, g := range p.Notes {
+		lines := make([]string, 0, len(g.Lines))
+		for _, line := range g.Lines {
+			lines = append(lines, named.words(line))
+		}
+		g.Lines = lines
+		groups = append(groups, g)
+	}
+	return groups
 }
 
 // computed are several rules as sources.

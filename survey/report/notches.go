@@ -9,7 +9,7 @@ import (
 	"undercroft/calc/length"
 )
 
-// nearHighEnd is how close to a carrier's high end a notch must start for a crew to clip all carriers of the zone alike, in inches.
+// nearHighEnd is how close to a carrier's high end notches must start for a crew to cut them all alike, in inches.
 const nearHighEnd = 4
 
 // Notches is every notch and, where many of them lie at the high end alike, the one line that does them all.
@@ -35,11 +35,12 @@ type notchLine struct {
 	Expected    bool
 }
 
-// clip is one way to make several notches near the high end of a zone: the same cut in all its carriers, from the high end to To.
+// clip gathers the expected notches near the high end of a zone that are of one depth: the same cut in several carriers, from the high
+// end to To.
 type clip struct {
 	Zone     string
-	Carriers int // carriers of the zone
-	Notches  int // notches that it makes needless to mark
+	Count    int
+	Carriers string // their numbers
 	To       length.Inches
 	Depth    length.Inches
 }
@@ -67,29 +68,31 @@ func notchesOf(plan calc.Plan, things things, sources []Source) Notches {
 	return t
 }
 
-// clipsOf gathers a zone's notches within four inches of the high end by depth; a single notch is no clip.
+// clipsOf gathers a zone's expected notches within four inches of the high end by depth; a single notch is no clip.
 func clipsOf(z calc.Zone) []clip {
 	byDepth := map[int]*clip{}
+	numbers := map[int][]int{}
 	var depths []int
 	for _, n := range z.Notches {
-		if n.From >= nearHighEnd {
+		if n.From >= nearHighEnd || n.State != "expected" {
 			continue
 		}
 		key := int(math.Round(n.Depth * 16))
 		c, ok := byDepth[key]
 		if !ok {
-			c = &clip{Zone: zoneName(z.ID), Carriers: len(z.Carriers), Depth: length.Inches(n.Depth)}
+			c = &clip{Zone: zoneName(z.ID), Depth: length.Inches(n.Depth)}
 			byDepth[key] = c
 			depths = append(depths, key)
 		}
-		c.Notches++
+		numbers[key] = append(numbers[key], n.Carrier)
 		c.To = max(c.To, length.Inches(n.To).Up16())
 	}
 	slices.Sort(depths)
 	var clips []clip
 	for _, key := range depths {
-		if byDepth[key].Notches > 1 {
-			clips = append(clips, *byDepth[key])
+		if c := byDepth[key]; len(numbers[key]) > 1 {
+			c.Count, c.Carriers = len(numbers[key]), ranges(numbers[key])
+			clips = append(clips, *c)
 		}
 	}
 	return clips

@@ -23,10 +23,10 @@ type Panels struct {
 type panelColumn struct {
 	Zone      string
 	Count     int
-	First     length.Inches // width of the panel at the left, seen facing up the fall
-	Last      length.Inches
-	Between   int           // whole panels between the two
-	Step      length.Inches // seam to seam; 0 with fewer than two seams
+	First     width // width of the panel at the left, seen facing up the fall
+	Last      width
+	Between   int   // whole panels between the two
+	Step      width // seam to seam; 0 with fewer than two seams
 	Cuts      []cutLength
 	FirstSeam length.Inches // from the zone's left side to the first seam
 	Checks    []checkMark
@@ -53,13 +53,13 @@ func panelsOf(plan calc.Plan, sources []Source) Panels {
 	table := Panels{Sources: sources}
 	for _, z := range plan.Zones {
 		p := z.Panels
-		c := panelColumn{Zone: zoneName(z.ID), Count: p.Count, First: length.Inches(p.First), Last: length.Inches(p.Last), Between: max(p.Count-2, 0),
+		c := panelColumn{Zone: zoneName(z.ID), Count: p.Count, First: width(p.First), Last: width(p.Last), Between: max(p.Count-2, 0),
 			Cuts: cutLengths(p.Pieces), Cost: p.Cost, RunnerUp: p.RunnerUp, Gap: length.Inches(z.Movement.Gap)}
 		if len(z.Seams) > 0 {
 			c.FirstSeam = length.Inches(z.Seams[0] - z.X0)
 		}
 		if len(z.Seams) > 1 {
-			c.Step = length.Inches(z.Seams[1] - z.Seams[0])
+			c.Step = width(z.Seams[1] - z.Seams[0])
 		}
 		for i := checkEvery - 1; i < len(z.Seams); i += checkEvery {
 			c.Checks = append(c.Checks, checkMark{Seam: i + 1, Distance: length.Inches(z.Seams[i] - z.X0)})

@@ -27,10 +27,10 @@ func blockingTexts() map[string]RuleText {
 			"Raise the base to clear it, if the headroom allows, or have it moved; no cut in a panel is planned for it."},
 		"piece-too-long": {"A piece is longer than any stock length.",
 			"Order a longer length or make the zone shorter: a seam across the fall leaks."},
+		"exhaust-above": {"A vent or flue would end above the ceiling.",
+			"Have a licensed trade lead it to the open air first: makers' clearances and carbon monoxide are at stake."},
 		"surface-unknown": {"The surface of a wall is not known.",
 			"Look at the wall and choose its surface: drilling, fastening and dust protection depend on it."},
-		"row-unsupported": {"A furring row has a stretch with no joist to hold it.",
-			"Add blocking between the joists before the strip goes up; ask a licensed professional where framing is missing."},
 	}
 }
 
@@ -60,6 +60,8 @@ func frameTexts() map[string]RuleText {
 			"Stop the strip on the joists at both sides of it, and add blocking where a carrier needs a hold."},
 		"notch-on-row": {"A notch would cut a carrier where it is screwed to a row.",
 			"Move the fastening off the notch, or add blocking beside it."},
+		"row-unsupported": {"A furring row has a stretch with no joist to hold it.",
+			"Add blocking between the joists before the strip goes up; ask a licensed professional where framing is missing."},
 		"obstruction-outside": {"Something is pinned outside the ceiling.",
 			"Look at its position: a tape reading or a reference may be wrong."},
 		"headroom": {"The finished ceiling is low.",
@@ -68,8 +70,6 @@ func frameTexts() map[string]RuleText {
 			"Tell the client, or choose another place for the gutter; heights are a matter of local code."},
 		"opening-covered": {"The channel would cover a door or window head.",
 			"Lower the base, or turn the fall away from the wall; a door must still open."},
-		"falls-to-house": {"The deck's own frame falls toward the house.",
-			"The ceiling falls the right way, but the deck above drains to the wall: have the flashing looked at."},
 	}
 }
 
@@ -94,7 +94,9 @@ func layoutTexts() map[string]RuleText {
 			"Ask for more fall, or lead roof water elsewhere."},
 		"screw-overload": {"A screw carries more than it holds.",
 			"Use more or larger screws, or rows closer together; structure is for a licensed professional."},
-		"panel-overhang": {"Panel ends reach too little over the gutter.",
+		"gutter-capacity": {"No gutter of the profile carries the water in one run.",
+			"Divide the run, each part with its own outlet, or add a larger gutter to the profile."},
+		"gutter-overhang": {"Panel ends reach too little over the gutter.",
 			"Set the gutter nearer, or make the panels longer: they must overhang it by 1 inch or more."},
 	}
 }

@@ -165,9 +165,11 @@ func barOf(s calc.Stick, longest float64) bar {
 
 // Takeoff is the material list.
 type Takeoff struct {
-	Rows    []takeoffLine
-	Priced  bool // some line has a price
-	Sources []Source
+	Rows     []takeoffLine
+	Priced   bool   // some line has a price
+	Total    string // of the priced lines and the labour, empty without prices
+	Unpriced int    // lines that the total leaves out
+	Sources  []Source
 }
 
 // takeoffLine is one line of the material list.
@@ -183,13 +185,19 @@ type takeoffLine struct {
 
 func takeoffOf(plan calc.Plan, sources []Source) Takeoff {
 	table := Takeoff{Sources: sources}
+	if m := plan.Money; m != nil {
+		table.Total, table.Unpriced = dollars(m.TotalCents), len(m.Unpriced)
+	}
 	for _, it := range plan.Takeoff {
-		row := takeoffLine{Item: it.Item, Label: itemLabel(it), Need: needText(it), From: it.From}
+		row := takeoffLine{Item: it.Item, Label: itemLabel(it), Need: needText(it), From: typographic(it.From)}
 		if it.Waste > 0 {
 			row.Waste = percent(it.Waste)
 		}
-		if it.Packs != nil {
+		switch {
+		case it.Packs != nil:
 			row.Buy = buyText(*it.Packs, it.Pack)
+		case it.Length > 0 && it.Unit == "each":
+			row.Buy = trimmed(it.Need) // sticks are bought one by one
 		}
 		if it.Cents != nil {
 			row.Price, table.Priced = dollars(*it.Cents), true
@@ -200,14 +208,10 @@ func takeoffOf(plan calc.Plan, sources []Source) Takeoff {
 }
 
 func itemLabel(it calc.Item) string {
-	label := it.Label
-	if label == "" {
-		label = strings.ToUpper(it.Item[:1]) + strings.ReplaceAll(it.Item[1:], "-", " ")
+	if it.Label == "" {
+		return capital(strings.ReplaceAll(it.Item, "-", " "))
 	}
-	if it.Length > 0 {
-		label += ", " + typeset(it.Length)
-	}
-	return label
+	return capital(typographic(it.Label))
 }
 
 // needText prints the exact need with its unit: lengths typeset, counts as they are, the rest with two places.
@@ -229,7 +233,7 @@ func buyText(packs int, pack string) string {
 	if pack == "" {
 		return itoa(packs)
 	}
-	return itoa(packs) + " × " + pack
+	return itoa(packs) + "\u00a0×\u00a0" + typographic(pack)
 }
 
 // dollars prints integer cents.

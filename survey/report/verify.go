@@ -68,17 +68,22 @@ func unsurePositions(in calc.Input, named things) []verifyLine {
 		if t.PM < doubtful-1e-9 || !first {
 			continue
 		}
-		row := verifyLine{What: t.Label, Value: planPoint(o.X, o.Y), PM: t.PM, Why: "Tape its position before a carrier near it is cut."}
+		row := verifyLine{What: t.Label, Value: planPoint(o.X, o.Y), PM: t.PM, Why: "Tape its position before a carrier near it is cut.", Sources: sourceList(t)}
 		if count > 1 {
 			row.What, _, _ = strings.Cut(t.Label, ".")
 			row.Value = fmt.Sprintf("row of %d, first at %s", count, row.Value)
 		}
-		if t.Source.Kind != "" {
-			row.Sources = []Source{t.Source}
-		}
 		rows = append(rows, row)
 	}
 	return rows
+}
+
+// sourceList is a thing's source, if it has one.
+func sourceList(t Thing) []Source {
+	if t.Source.Kind == "" {
+		return nil
+	}
+	return []Source{t.Source}
 }
 
 func unsureNotches(n Notches) []verifyLine {
@@ -86,7 +91,7 @@ func unsureNotches(n Notches) []verifyLine {
 	for _, n := range n.Rows {
 		if !n.Expected {
 			rows = append(rows, verifyLine{What: fmt.Sprintf("Notch for %s in carrier %d, zone %s", n.Thing.Label, n.Carrier, n.Zone), Value: "chance " + n.Chance,
-				PM: n.Thing.PM, Why: "Hold the carrier up, mark, and cut only if they meet.", Sources: []Source{computedBy(ruleNotches)}})
+				Why: "Hold the carrier up, mark, and cut only if they meet.", Sources: concat(computed(ruleNotches), sourceList(n.Thing))})
 		}
 	}
 	return rows
