@@ -126,7 +126,7 @@ func newFieldView(f survey.Field, name, lookup string) fieldView {
 	case survey.TypeCount:
 		v.InputMode, v.LookupKey, v.Accepts = "numeric", lookup, "a whole number"
 	case survey.TypeCorners:
-		v.Control, v.LookupKey, v.Accepts = "area", lookup, "only when the deck is not a plain rectangle"
+		v.Control, v.LookupKey, v.Accepts = "area", lookup, `one corner a line, as 28' 4", 5'`
 	case survey.TypeYesNo:
 		v.Control, v.Options = "seg", []survey.Option{{Value: "yes", Label: "Yes"}, {Value: "no", Label: "No"}}
 	case survey.TypeChoice:
