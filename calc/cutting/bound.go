@@ -73,3 +73,29 @@ func ceilDiv(a, b int64) int64 {
 	}
 	return q
 }
+
+// material is the bound that needs no linear program: every unit cut costs at least what it costs in the stock that is cheapest
+// for its length, and so does every unit with the kerf for its capacity.
+func (p *problem) material() int64 {
+	size := 0
+	for i, n := range p.need {
+		size += n * p.size[i]
+	}
+	return max(p.spread(size, 0), p.spread(size-p.pieces*p.kerf, p.kerf))
+}
+
+// spread is the least cost of so much material, where less is what a stick's capacity is over what counts of it.
+func (p *problem) spread(size, less int) int64 {
+	best := 0
+	for s := range p.cap {
+		if larger(p.cost[best], int64(p.cap[s]-less), p.cost[s], int64(p.cap[best]-less)) {
+			best = s
+		}
+	}
+	hi, lo := bits.Mul64(uint64(size), uint64(p.cost[best]))
+	q, rem := bits.Div64(hi, lo, uint64(p.cap[best]-less))
+	if rem > 0 {
+		q++
+	}
+	return int64(q)
+}

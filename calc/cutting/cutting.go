@@ -54,6 +54,10 @@ func Solve(j Job) Plan {
 		plan.Optimal = true
 		return plan
 	}
+	if p.huge() {
+		p.pack(&plan, j.Price != nil)
+		return plan
+	}
 	a, ok := p.tabulate()
 	if !ok {
 		a = p.generate()

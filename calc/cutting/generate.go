@@ -23,11 +23,12 @@ type solver struct {
 func (p *problem) generate() answer {
 	s := &solver{p: p, m: newMaster(p), steps: work}
 	s.improve(p.firstFit())
+	s.improve(p.fullest())
 	duals, _ := s.m.solve()
 	scale := int64(p.scale())
 	r := p.prove(s.m.knap, duals, 0, scale)
 	s.rates = append(s.rates, r)
-	bound := min(s.cost, p.roundUp(ceilDiv(r.worth(p.need), scale)))
+	bound := min(s.cost, p.roundUp(max(ceilDiv(r.worth(p.need), scale), p.material())))
 	bound = s.cheapest(bound)
 	a := answer{bound: bound, fewest: len(p.cap) == 1}
 	if bound == s.cost && !a.fewest {
@@ -100,7 +101,7 @@ func (s *solver) fewest() bool {
 // several ways and cutting the rest exactly, then by a search from the start. ended tells that there is none when none is found.
 func (s *solver) reach(cost int64, sticks int) (found, ended bool) {
 	down := s.rounded()
-	for drop := -1; drop < len(down); drop++ {
+	for drop := -1; drop < min(len(down), mostDrops); drop++ {
 		base := slices.Clone(down)
 		if drop >= 0 {
 			if base[drop].times == 0 {
@@ -114,6 +115,9 @@ func (s *solver) reach(cost int64, sticks int) (found, ended bool) {
 	}
 	return s.complete(nil, cost, sticks, s.steps/2)
 }
+
+// mostDrops is how many ways of rounding down are tried.
+const mostDrops = 40
 
 // rounded is the linear program's plan with its numbers of sticks rounded down.
 func (s *solver) rounded() []pick {
@@ -146,39 +150,4 @@ func (s *solver) complete(base []pick, cost int64, sticks, steps int) (found, en
 		s.improve(append(slices.Clone(base), picks...))
 	}
 	return found, left >= 0
-}
-
-// firstFit cuts longest pieces first, each from the first stick that still holds it, once with every stock length as the one to
-// open, and keeps the cheapest; each stick is then exchanged for the shortest that holds its pieces.
-func (p *problem) firstFit() []pick {
-	var best []pick
-	var least int64
-	for open := range p.cap {
-		picks := p.trim(p.firstFitFrom(open))
-		if cost, _ := p.total(picks); best == nil || cost < least {
-			best, least = picks, cost
-		}
-	}
-	return best
-}
-
-func (p *problem) firstFitFrom(open int) []pick {
-	var picks []pick
-	var left []int
-	for i, size := range p.size {
-		at := 0
-		for range p.need[i] {
-			for at < len(left) && left[at] < size {
-				at++
-			}
-			if at == len(left) {
-				s := max(open, p.smallest(size))
-				picks = append(picks, pick{s, make([]int, len(p.size)), 1})
-				left = append(left, p.cap[s])
-			}
-			picks[at].take[i]++
-			left[at] -= size
-		}
-	}
-	return picks
 }

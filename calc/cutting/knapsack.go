@@ -7,7 +7,7 @@ import (
 )
 
 // knapsackSteps limits the branch and bound of one knapsack; beyond it the table of states is used.
-const knapsackSteps = 20000
+const knapsackSteps = 5000
 
 // knapsack finds the filling of a stick with the greatest value, no type beyond its need. All arithmetic is in integers.
 type knapsack struct {
@@ -18,6 +18,7 @@ type knapsack struct {
 	best  []int
 	most  int64
 	steps int
+	spent int // work of the last call
 }
 
 func newKnapsack(p *problem) *knapsack {
@@ -42,6 +43,7 @@ func (k *knapsack) above(capacity int, floor int64) (value int64, take []int, ok
 	k.most, k.steps = floor, knapsackSteps
 	clear(k.take)
 	k.branch(0, capacity, 0)
+	k.spent = knapsackSteps - k.steps
 	if k.steps < 0 {
 		k.most = floor
 		k.table(capacity)
@@ -100,6 +102,7 @@ func (k *knapsack) table(capacity int) {
 			lots = append(lots, lot{i, n})
 		}
 	}
+	k.spent += len(lots) * capacity
 	most := make([]int64, capacity+1)
 	words := capacity/64 + 1
 	taken := make([]uint64, words*len(lots))

@@ -24,11 +24,16 @@ type master struct {
 	limited bool
 	knap    *knapsack
 	scratch []float64
+	stock   int // that priced in last
+	steps   int // work left
 }
+
+// masterWork is how many steps (cells of the inverse, fillings looked at) the linear program of one job may take.
+const masterWork = 200_000_000
 
 // newMaster starts from the plan that cuts each type from sticks of its own.
 func newMaster(p *problem) *master {
-	m := &master{p: p, rows: len(p.size), knap: newKnapsack(p)}
+	m := &master{p: p, rows: len(p.size), knap: newKnapsack(p), steps: masterWork}
 	m.inverse = make([]float64, m.rows*m.rows)
 	for i, size := range p.size {
 		s := p.cheapest(size, p.need[i])
@@ -90,21 +95,21 @@ func (m *master) objective(c column) float64 {
 	return m.costOf(c)
 }
 
-// solve runs the simplex method until no filling prices in, or a number of turns is spent. It returns the duals of the pieces
-// and, when limited, what one more unit of cost is worth in sticks (>= 0).
+// solve runs the simplex method until no filling prices in, or the work is spent. It returns the duals of the pieces and, when
+// limited, what one more unit of cost is worth in sticks (>= 0).
 func (m *master) solve() (duals []float64, worth float64) {
-	for turn := 0; turn < 200+40*m.rows; turn++ {
+	for {
+		m.steps -= 2 * m.rows * m.rows
 		duals = m.duals()
 		worth = 0
 		if m.limited {
 			worth = max(0, -duals[m.rows-1])
 		}
 		c, ok := m.enter(duals, worth)
-		if !ok || !m.pivot(c) {
-			break
+		if !ok || m.steps < 0 || !m.pivot(c) {
+			return duals[:len(m.p.size)], worth
 		}
 	}
-	return duals[:len(m.p.size)], worth
 }
 
 func (m *master) duals() []float64 {
@@ -123,7 +128,7 @@ func (m *master) duals() []float64 {
 // tiny is the reduced cost, as a part of the cost itself, that counts as none. It only ends the simplex method: no bound rests on it.
 const tiny = 1e-9
 
-// enter finds the column that gains most.
+// enter finds a column that gains: the best slack, or the best filling of the first stock that has one.
 func (m *master) enter(duals []float64, worth float64) (best column, ok bool) {
 	values := make([]int64, len(m.p.size))
 	scale := m.p.scale()
@@ -141,15 +146,17 @@ func (m *master) enter(duals []float64, worth float64) (best column, ok bool) {
 		best, ok, gain = column{stock: -1, row: m.rows - 1, sign: 1}, true, duals[m.rows-1]
 	}
 	m.knap.price(values)
-	for s, c := range m.p.cap {
-		price := float64(m.p.cost[s])
+	for range m.p.cap {
+		price := float64(m.p.cost[m.stock])
 		if m.limited {
 			price = 1 + worth*price
 		}
-		v, take, found := m.knap.above(c, int64((price+gain)*scale))
-		if g := float64(v)/scale - price; found && g > gain {
-			best, ok, gain = column{stock: s, take: append([]int(nil), take...)}, true, g
+		v, take, found := m.knap.above(m.p.cap[m.stock], int64((price+gain)*scale))
+		m.steps -= m.knap.spent
+		if found && float64(v)/scale-price > gain {
+			return column{stock: m.stock, take: append([]int(nil), take...)}, true
 		}
+		m.stock = (m.stock + 1) % len(m.p.cap)
 	}
 	return best, ok
 }

@@ -132,34 +132,49 @@ func (p *problem) trim(picks []pick) []pick {
 	return out
 }
 
-// fill writes an answer into a plan.
-func (p *problem) fill(plan *Plan, a answer, priced bool) {
-	picks := p.trim(a.picks)
-	cost, sticks := p.total(picks)
-	plan.Sticks = make([]Stick, 0, sticks)
+// sticks cuts picks that cut exactly what is needed.
+func (p *problem) sticks(picks []pick) []Stick {
+	sticks := make([]Stick, 0, len(picks))
 	cuts := make([]int, 0, p.pieces)
 	for _, k := range picks {
 		from := len(cuts)
-		stick := Stick{Length: p.cap[k.stock] - p.kerf}
-		rest := stick.Length
 		for i, n := range k.take {
 			for range n {
 				cuts = append(cuts, p.size[i]-p.kerf)
-				plan.Used += p.size[i] - p.kerf
-				rest -= p.size[i]
 			}
 		}
-		stick.Cuts, stick.Offcut = cuts[from:len(cuts):len(cuts)], max(0, rest)
-		plan.Bought += stick.Length
-		plan.Sticks = append(plan.Sticks, stick)
+		sticks = append(sticks, Stick{Length: p.cap[k.stock] - p.kerf, Cuts: cuts[from:len(cuts):len(cuts)]})
+	}
+	return sticks
+}
+
+// fill writes an answer into a plan.
+func (p *problem) fill(plan *Plan, a answer, priced bool) {
+	picks := p.trim(a.picks)
+	cost, _ := p.total(picks)
+	plan.Sticks = p.sticks(picks)
+	plan.Optimal = a.bound == cost && a.fewest
+	p.sum(plan, cost, a.bound, priced)
+}
+
+// sum works out the totals of a plan from its sticks, and puts them in order.
+func (p *problem) sum(plan *Plan, cost, bound int64, priced bool) {
+	for i := range plan.Sticks {
+		s := &plan.Sticks[i]
+		rest := s.Length
+		for _, c := range s.Cuts {
+			plan.Used += c
+			rest -= c + p.kerf
+		}
+		s.Offcut = max(0, rest)
+		plan.Bought += s.Length
 	}
 	slices.SortStableFunc(plan.Sticks, func(a, b Stick) int { return cmp.Or(b.Length-a.Length, slices.Compare(b.Cuts, a.Cuts)) })
-	plan.Optimal = a.bound == cost && a.fewest
 	if !priced {
-		plan.Bound = int(a.bound)
+		plan.Bound = int(bound)
 		return
 	}
-	plan.Cost, plan.CostBound = cost, a.bound
+	plan.Cost, plan.CostBound = cost, bound
 	step := 0
 	for _, c := range p.cap {
 		step = int(gcd(int64(step), int64(c-p.kerf)))

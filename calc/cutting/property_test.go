@@ -13,10 +13,13 @@ import (
 
 // anyJob draws jobs of the trade's size and odd ones: pieces longer than all stock, no stock, nothing to cut.
 func anyJob(t *rapid.T) cutting.Job {
-	lengths := rapid.SliceOfN(rapid.IntRange(1, 4200), 1, 8).Draw(t, "lengths")
+	kinds := rapid.SampledFrom([]int{1, 2, 3, 5, 8, 20}).Draw(t, "kinds")
+	lengths := rapid.SliceOfN(rapid.IntRange(1, 4200), kinds, kinds).Draw(t, "lengths")
+	count := rapid.SampledFrom([]int{0, 1, 5, 20, 40, 60}).Draw(t, "count")
+	shops := rapid.SampledFrom([]int{0, 1, 1, 3, 6}).Draw(t, "stocks")
 	j := cutting.Job{
-		Stock:  rapid.SliceOfN(rapid.IntRange(1, 3840), 0, 6).Draw(t, "stock"),
-		Pieces: rapid.SliceOfN(rapid.SampledFrom(lengths), 0, 60).Draw(t, "pieces"),
+		Stock:  rapid.SliceOfN(rapid.IntRange(1, 3840), shops, shops).Draw(t, "stock"),
+		Pieces: rapid.SliceOfN(rapid.SampledFrom(lengths), count, count).Draw(t, "pieces"),
 		Kerf:   rapid.IntRange(0, 40).Draw(t, "kerf"),
 	}
 	if rapid.Bool().Draw(t, "priced") {

@@ -97,6 +97,47 @@ func TestHardJobIsHonest(t *testing.T) {
 	}
 }
 
+// TestAngledDeck: 29 panels that grow by 2 3/8 in each, all different, are still proven.
+func TestAngledDeck(t *testing.T) {
+	j := cutting.Job{Stock: tradeStock, Kerf: 2}
+	for i := range 29 {
+		j.Pieces = append(j.Pieces, 1600+38*i)
+	}
+	p := cutting.Solve(j)
+	if !p.Optimal || p.Bound != p.Bought {
+		t.Errorf("got bought %d, bound %d, optimal %v; want it proven", p.Bought, p.Bound, p.Optimal)
+	}
+}
+
+// TestHugeJobs: jobs far beyond the trade are packed at once, every piece planned, with an honest bound.
+func TestHugeJobs(t *testing.T) {
+	for name, n := range map[string][2]int{"many lengths": {2000, 2000}, "many pieces of one length": {100000, 1}, "many of many": {30000, 1000}} {
+		j := cutting.Job{Stock: tradeStock, Kerf: 2}
+		want := 0
+		for i := range n[0] {
+			j.Pieces = append(j.Pieces, 700+(i*7919)%n[1])
+			want += j.Pieces[i]
+		}
+		p := cutting.Solve(j)
+		if p.Used != want || p.Bound > p.Bought || p.Bound < want || float64(p.Bought) > 1.2*float64(p.Bound) {
+			t.Errorf("%s: got used %d of %d, bound %d, bought %d", name, p.Used, want, p.Bound, p.Bought)
+		}
+		cuts := 0
+		for _, s := range p.Sticks {
+			sum := 0
+			for _, c := range s.Cuts {
+				sum += c + j.Kerf
+			}
+			if cuts += len(s.Cuts); sum-j.Kerf > s.Length {
+				t.Fatalf("%s: cuts %v do not fit %d", name, s.Cuts, s.Length)
+			}
+		}
+		if cuts != n[0] {
+			t.Errorf("%s: got %d cuts, want %d", name, cuts, n[0])
+		}
+	}
+}
+
 // BenchmarkPaperRolls is the published job of 219 rolls of 13 widths.
 func BenchmarkPaperRolls(b *testing.B) {
 	j := cutting.Job{Stock: []int{5600}, Pieces: pieces(paperRolls...)}
