@@ -199,7 +199,7 @@ func (v *elevationView) heading(n int) {
 	side := map[string]string{edgeHigh: "high edge", edgeLeft: "left side", edgeRight: "right side", edgeLow: "gutter"}[v.class]
 	v.dr.Circle(pt(v.cell.X+7, v.cell.Y+8), 7, draw.Style{Pen: draw.Light})
 	v.dr.Text(draw.Text{At: pt(v.cell.X+7, v.cell.Y+10.6), S: itoa(n), Bold: true, Anchor: draw.Middle})
-	head(v.dr, v.cell.X+19, v.cell.Y+8, "ZONE "+v.zone.name+" "+strings.ToUpper(side)+", "+what, 8)
+	head(v.dr, v.cell.X+19, v.cell.Y+8, v.title(v.zone)+" "+strings.ToUpper(side)+", "+what, 8)
 	line := func(y float64, s string) {
 		write(v.dr, v.cell.X+19, v.cell.Y+y, draw.Fit(s, runCellW-30, draw.MinText, false))
 	}

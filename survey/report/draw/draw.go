@@ -5,6 +5,8 @@
 // Units are points (1/72 in), x to the right, y down, the origin at the top left. Text is measured by the metrics of DejaVu Sans
 // Condensed, so that boxes drawn round text fit whatever font the reader has. Nothing depends on time, order of maps or the
 // machine: the same calls give the same bytes.
+//
+// To look at the sheets of the report, let their test write them as SVG: go test ./survey/report -run Sheets -sheets DIR.
 package draw
 
 import "math"
