@@ -70,13 +70,14 @@ func (c Child) run(ctx context.Context, path, outDir string) (Result, *os.Proces
 	if cmd.ProcessState == nil {
 		return Result{}, nil, fmt.Errorf("start photo reader: %w", runErr)
 	}
-	if cmd.ProcessState.ExitCode() == workerFault {
+	code := cmd.ProcessState.ExitCode()
+	if code == workerFault {
 		return Result{}, cmd.ProcessState, fmt.Errorf("read photo: %s", firstLine(stderr.buf.Bytes()))
 	}
 	if !found {
 		last.Meta.Orientation = 1
 	}
-	last.Meta.Problem = unsafePicture(limited.Err() != nil, c.Timeout, stderr.buf.Bytes())
+	last.Meta.Problem = unsafePicture(limited.Err() != nil || code == workerLate, c.Timeout, stderr.buf.Bytes())
 	return Result{Meta: last.Meta}, cmd.ProcessState, cleanErr
 }
 

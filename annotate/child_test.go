@@ -154,6 +154,17 @@ func TestWorkerUsage(t *testing.T) {
 	}
 }
 
+// A worker that notices by itself that its time is over says so by its exit code, and prints what it had read.
+func TestWorkerLate(t *testing.T) {
+	var stdout, stderr strings.Builder
+	late, cancel := context.WithTimeout(t.Context(), 0)
+	defer cancel()
+	code := work(late, hostile("ok_reference_le.jpg"), t.TempDir(), &stdout, &stderr)
+	if last, found := lastReport([]byte(stdout.String())); code != workerLate || !found || last.Done || last.Meta.Make != "TestMake" {
+		t.Errorf("code %d, %q, %q", code, stdout.String(), stderr.String())
+	}
+}
+
 func TestLastReport(t *testing.T) {
 	one, two := `{"meta":{"make":"1"},"done":false}`, `{"meta":{"make":"2"},"done":true}`
 	for in, want := range map[string]string{

@@ -2,6 +2,7 @@ package annotate
 
 import (
 	"bytes"
+	"encoding/binary"
 	"os"
 	"path/filepath"
 	"slices"
@@ -31,6 +32,7 @@ func addSmallFiles(f *testing.F) {
 // FuzzExif: whatever the bytes, reading ends within a second, and every value is in its range.
 func FuzzExif(f *testing.F) {
 	addSmallFiles(f)
+	f.Add(heicFile(exifTIFF(binary.BigEndian, 6), 1, 1, true))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		start := time.Now()
 		for _, block := range [][]byte{data, jpegExif(data), pngExif(data), webpExif(data), heicExif(data)} {

@@ -1,5 +1,5 @@
 // Package annotate takes photos in: it reads what a photo file says about itself, refuses what would harm, turns the picture
-// upright and makes the smaller derivatives that pages show. Foreign bytes are never trusted; the package comment of ingest.go
+// upright and makes the smaller derivatives that pages show. Foreign bytes are never trusted; the comment at the head of ingest.go
 // says how they are kept at arm's length.
 package annotate
 

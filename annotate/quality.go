@@ -122,17 +122,17 @@ func (l luminance) variance(f func(i int) float64) float64 {
 
 // exposure is the mean luminance and the shares of the pixels that are as good as black and as good as white.
 func (l luminance) exposure() (mean, dark, bright float64) {
-	n := float64(len(l.y))
 	for _, v := range l.y {
-		mean += v / n
+		mean += v
 		switch {
 		case v < 16:
-			dark += 1 / n
+			dark++
 		case v >= 250:
-			bright += 1 / n
+			bright++
 		}
 	}
-	return mean, dark, bright
+	n := float64(len(l.y))
+	return mean / n, dark / n, bright / n
 }
 
 // Sides of the picture that is hashed and of the block of its lowest frequencies.

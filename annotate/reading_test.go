@@ -209,12 +209,8 @@ func TestLargeFile(t *testing.T) {
 // Cut off at every byte, a small file of each format never panics, and keeps its notes when they are still in it.
 func TestTruncationAtEveryOffset(t *testing.T) {
 	img, tiff := noise(24, 16, 4), exifTIFF(binary.BigEndian, 6)
-	heic, err := os.ReadFile(hostile("heic_claims_65535.heic"))
-	if err != nil {
-		t.Fatal(err)
-	}
 	for name, data := range map[string][]byte{
-		"jpeg": withJPEGExif(encodeJPEG(t, img), tiff), "png": withPNGExif(encodePNG(t, img), tiff), "webp": encodeWebP(img, img.Rect.Size(), tiff), "heic": heic,
+		"jpeg": withJPEGExif(encodeJPEG(t, img), tiff), "png": withPNGExif(encodePNG(t, img), tiff), "webp": encodeWebP(img, img.Rect.Size(), tiff),
 	} {
 		whole := bytes.Index(data, tiff) + len(tiff) + 4
 		for n := range len(data) + 1 {
@@ -226,7 +222,7 @@ func TestTruncationAtEveryOffset(t *testing.T) {
 			} else if strings.Contains(m.Problem, errPanic.Error()) {
 				t.Errorf("%s cut at %d: %s", name, n, m.Problem)
 			}
-			if n >= whole && name != "heic" && m.Make != "Canary" {
+			if n >= whole && m.Make != "Canary" {
 				t.Errorf("%s cut at %d: notes lost", name, n)
 			}
 		}

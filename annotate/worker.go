@@ -57,7 +57,10 @@ func work(ctx context.Context, path, out string, stdout, stderr io.Writer) int {
 			fmt.Fprintln(stderr, err)
 		}
 	})
-	if err != nil {
+	switch {
+	case ctx.Err() != nil:
+		return workerLate
+	case err != nil:
 		fmt.Fprintln(stderr, err)
 		return workerFault
 	}
