@@ -23,20 +23,22 @@ type solver struct {
 func (p *problem) generate() answer {
 	s := &solver{p: p, m: newMaster(p), steps: work}
 	s.improve(p.firstFit())
-	s.improve(p.fullest())
 	duals, _ := s.m.solve()
 	scale := int64(p.scale())
 	r := p.prove(s.m.knap, duals, 0, scale)
 	s.rates = append(s.rates, r)
 	bound := min(s.cost, p.roundUp(max(ceilDiv(r.worth(p.need), scale), p.material())))
 	bound = s.cheapest(bound)
-	a := answer{bound: bound, fewest: len(p.cap) == 1}
+	a := answer{bound: bound, fewest: p.countsSticks()}
 	if bound == s.cost && !a.fewest {
 		a.fewest = s.fewest()
 	}
 	a.picks = s.best
 	return a
 }
+
+// countsSticks tells whether the cost alone settles the number of sticks: one stock length, not free.
+func (p *problem) countsSticks() bool { return len(p.cap) == 1 && p.cost[0] > 0 }
 
 // improve keeps an answer that is cheaper, or as cheap with fewer sticks.
 func (s *solver) improve(picks []pick) {
@@ -60,6 +62,9 @@ func (s *solver) cheapest(bound int64) int64 {
 			failed = target
 			if ended {
 				bound = target + grain
+			}
+			if stride == grain {
+				s.improve(s.p.fullest())
 			}
 			stride *= 2
 		}

@@ -18,7 +18,7 @@ func (p *problem) pack(plan *Plan, priced bool) {
 		}
 	}
 	bound := min(cost, p.roundUp(p.material()))
-	plan.Optimal = bound == cost && len(p.cap) == 1
+	plan.Optimal = bound == cost && p.countsSticks()
 	p.sum(plan, cost, bound, priced)
 }
 

@@ -79,6 +79,9 @@ func TestPrices(t *testing.T) {
 	if p := cutting.Solve(j); p.Cost != 6 || p.CostBound != 6 || len(p.Sticks) != 2 || !p.Optimal {
 		t.Errorf("got %+v, want two sticks of 10 for 6", p)
 	}
+	if p := cutting.SolveByColumns(cutting.Job{Stock: []int{30}, Pieces: []int{10, 10, 20, 20}, Price: []int64{0}}); p.Cost != 0 || len(p.Sticks) != 2 || !p.Optimal {
+		t.Errorf("free stock: got %+v, want two sticks, the fewest", p)
+	}
 	j.Price[1] = 6
 	if p := cutting.Solve(j); p.Cost != 6 || len(p.Sticks) != 1 || !p.Optimal {
 		t.Errorf("got %+v, want one stick of 20 for 6: as cheap, fewer sticks", p)
