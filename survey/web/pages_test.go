@@ -1,79 +1,110 @@
 package web
 
 import (
+	"reflect"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/jba/templatecheck"
 
-	"undercroft/survey"
 	"undercroft/templates"
 )
 
-// samples are full data for every page: each field filled, so that every branch that a value opens is executed.
-func samples() map[string]any {
-	base := basePage{
-		Title: "Title", House: "Larkmoor house", HouseSize: "28′ 4″ × 14′ 0″ deck", SurveyID: "0198f0a0-0000-7000-8000-000000000001",
-		Nav:      []navItem{{Href: "/surveys/1", Label: "Photos", Short: "Photos", Icon: "photos", Count: 3, CountOf: "photos", Alarm: true, Current: true}},
-		BackHref: "/surveys", BackLabel: "All surveys", Now: time.Date(2026, 5, 31, 9, 42, 0, 0, time.UTC),
-	}
-	outside := basePage{Title: "Title", Now: base.Now}
-	source := sourceView{Kind: "taped", Words: "taped · pin 51, photo 3", Href: "/surveys/1#p51"}
-	field := newFieldView(survey.Field{Key: "width", Label: "Deck width", Hint: "along the house", Unit: "in", Type: survey.TypeLength, Required: true, Assumed: "28'"}, "f.width", "width")
-	field.setText("28' 4")
-	field.Source, field.WasName, field.Was = source, "was.width", "28'"
-	field.Dispute = stateView{weightWarn, "they disagree"}
-	field.Candidates = []candidateView{{Letter: "A", Read: "28′ 4″", Choice: "typed", Source: source, Used: true}, {Letter: "B", Read: "28′ 5″", Choice: "x", Source: source}}
-	wrong := newFieldView(survey.Field{Key: "projection", Label: "Projection", Type: survey.TypeLength}, "f.projection", "projection")
-	wrong.setText("14'' 0")
-	exact := newFieldView(survey.Field{Key: "base", Label: "Base", Type: survey.TypeLength}, "f.base", "base")
-	exact.setText("235 mm")
-	seg := newFieldView(survey.Field{Key: "kind", Label: "Kind", Hint: "hint", Type: survey.TypeYesNo, Required: true}, "f.kind", "")
-	seg.setText("yes")
-	pick := newFieldView(survey.Field{Key: "wood", Label: "Wood", Type: survey.TypeChoice, Options: []survey.Option{{Value: "a", Label: "Spruce-pine-fir"}, {Value: "b", Label: "Redwood"}}}, "f.wood", "")
-	pick.setText("a")
-	area := newFieldView(survey.Field{Key: "outline", Label: "Outline", Type: survey.TypeCorners}, "f.outline", "outline")
-	area.setText("0, 0\n1', 0\n0, 1'")
-	clash := field
-	clash.Conflict, clash.PickName, clash.Pick, clash.TextLabel, clash.WasLabel, clash.TheirsWhen = true, "pick.width", "mine", "28′ 4″", "28′", "today 9:40"
-	fields := []fieldView{field, wrong, exact, seg, pick, area, clash}
-	problem := problemView{weightStop, "Some fields need another look.", problems(fields)}
-	caution := cautionView{Weight: weightWarn, Head: "Head.", Body: "Body.", Rule: "rule x", Actions: []action{{"/surveys", "Open"}}}
+// pageData is an empty value of each page's struct. A new page is added here.
+func pageData() map[string]any {
 	return map[string]any{
-		"surveys": surveysPage{basePage: outside, Query: "lark", Total: 2, Surveys: []surveyRow{
-			{Href: "/surveys/1", Title: "Larkmoor house", Address: "14 Larkmoor lane", Size: "28′ 4″ × 14′ 0″", State: stateView{weightFine, "recorded"}, Photos: 1, Pins: 2, ChangedAt: base.Now, DrawX: 4, DrawW: 64, DrawH: 31},
-			{Href: "/surveys/2", Title: "Orchard row", Size: "not measured yet", State: stateView{weightNote, "started"}, ChangedAt: base.Now}}},
-		"newsurvey": newSurveyPage{basePage: outside, ID: base.SurveyID, Problem: problem, Made: &caution, Fields: fields},
-		"deck": deckPage{basePage: base, SiteAction: "/s", DeckAction: "/d", SiteUnsaved: true, DeckUnsaved: true, SiteSaved: "Saved.", DeckSaved: "Saved.", Problem: problem,
-			Needed: stateView{weightWarn, "2 answers still needed"}, Site: fields, Last: 2,
-			Groups: []fieldGroup{{Number: 2, Title: "Walls", Aside: "2 needed", Fields: fields, Sides: []sideGroup{{Title: "House side", Fields: fields}}}}},
-		"failure": failurePage{basePage: outside, Head: "Head", What: "What", Safe: "Safe", Fields: []problemField{{"c-1", "width", "wrong"}}, Actions: []action{{"/surveys", "Surveys"}}, Request: "ABC"},
+		"surveys": surveysPage{}, "newsurvey": newSurveyPage{}, "deck": deckPage{}, "failure": failurePage{}, "photos": photosPage{}, "photo": photoPage{},
+		"remove": removePage{}, "plan": planPage{}, "ceiling": ceilingPage{}, "report": reportPage{},
 	}
 }
 
+// fill puts something everywhere in a value: texts, numbers, pointers and a few elements in every list, so that each branch that a value
+// opens is executed. truth is what every bool gets.
+func fill(v reflect.Value, truth bool, depth int) {
+	if depth > 12 || !v.CanSet() && v.Kind() != reflect.Struct {
+		return
+	}
+	if v.Type() == reflect.TypeFor[time.Time]() {
+		v.Set(reflect.ValueOf(time.Date(2026, 5, 31, 9, 42, 0, 0, time.UTC)))
+		return
+	}
+	switch v.Kind() {
+	case reflect.String:
+		v.SetString("words")
+	case reflect.Bool:
+		v.SetBool(truth)
+	case reflect.Int, reflect.Int64, reflect.Int32, reflect.Int16, reflect.Int8:
+		v.SetInt(2)
+	case reflect.Uint, reflect.Uint64, reflect.Uint32, reflect.Uint16, reflect.Uint8:
+		v.SetUint(2)
+	case reflect.Float64, reflect.Float32:
+		v.SetFloat(2.5)
+	case reflect.Pointer:
+		v.Set(reflect.New(v.Type().Elem()))
+		fill(v.Elem(), truth, depth+1)
+	case reflect.Slice:
+		n := 2
+		if v.Type().Elem().Kind() == reflect.Float64 {
+			n = 4 // the ends of a line
+		}
+		v.Set(reflect.MakeSlice(v.Type(), n, n))
+		for i := range n {
+			fill(v.Index(i), truth, depth+1)
+		}
+	case reflect.Array:
+		for i := range v.Len() {
+			fill(v.Index(i), truth, depth+1)
+		}
+	case reflect.Map:
+		key, element := reflect.New(v.Type().Key()).Elem(), reflect.New(v.Type().Elem()).Elem()
+		fill(key, truth, depth+1)
+		fill(element, truth, depth+1)
+		v.Set(reflect.MakeMap(v.Type()))
+		v.SetMapIndex(key, element)
+	case reflect.Struct:
+		for i := range v.NumField() {
+			fill(v.Field(i), truth, depth+1)
+		}
+	}
+}
+
+// full is a page's struct with everything in it.
+func full(page any, truth bool) any {
+	v := reflect.New(reflect.TypeOf(page)).Elem()
+	fill(v, truth, 0)
+	return v.Interface()
+}
+
+// TestEveryPageFitsItsStructAndRuns checks the templates of each page against its struct, and executes them empty, and full with every
+// bool true and with every bool false.
 func TestEveryPageFitsItsStructAndRuns(t *testing.T) {
 	set, err := templates.Load()
 	if err != nil {
 		t.Fatal(err)
 	}
-	data := samples()
+	data := pageData()
 	for _, page := range set.Pages() {
 		t.Run(page, func(t *testing.T) {
-			sample, ok := data[page]
+			empty, ok := data[page]
 			if !ok {
-				t.Fatal("this page has no sample: add one")
+				t.Fatal("pageData lacks this page")
 			}
-			if err := templatecheck.CheckHTML(set.Template(page), sample); err != nil {
+			if err := templatecheck.CheckHTML(set.Template(page), empty); err != nil {
 				t.Error(err)
 			}
-			body, err := set.Render(page, sample)
-			if err != nil {
-				t.Fatal(err)
-			}
-			for _, bad := range []string{"<no value>", "ZgotmplZ", " style=", " onclick", "<style", "<script>"} {
-				if strings.Contains(string(body), bad) {
-					t.Errorf("the page contains %q", bad)
+			for name, value := range map[string]any{"empty": empty, "full": full(empty, true), "full, all false": full(empty, false)} {
+				body, err := set.Render(page, value)
+				if err != nil {
+					t.Errorf("%s: %v", name, err)
+				}
+				for _, bad := range []string{"<no value>", "ZgotmplZ", " style=", " onclick", "<style", "<script>", "%!"} {
+					if strings.Contains(string(body), bad) {
+						t.Errorf("%s: the page contains %q", name, bad)
+					}
+				}
+				if name == "full" && !strings.Contains(string(body), "<title>words · words · Undercroft</title>") {
+					t.Error("the full page is not full")
 				}
 			}
 		})
