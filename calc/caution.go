@@ -69,9 +69,10 @@ func onCondition(name, source, condition, trigger, text string) careRule {
 // fixtureCautions are one caution for each sort of fixture that is there, in the order of the sorts.
 func (s *site) fixtureCautions() []Caution {
 	ids := map[string][]string{}
-	for _, o := range s.in.Obstructions {
-		if f, ok := sortOf(o); ok {
-			ids[f.name] = append(ids[f.name], o.ID)
+	for i := range s.in.Obstructions {
+		o := &s.in.Obstructions[i]
+		if sort := sortOf(o); sort != "" {
+			ids[sort] = append(ids[sort], o.ID)
 		}
 	}
 	var list []Caution
@@ -86,8 +87,8 @@ func (s *site) fixtureCautions() []Caution {
 // fixturesOf lists the ids of the fixtures whose sort satisfies a test.
 func (s *site) fixturesOf(test func(sort string) bool) []string {
 	var ids []string
-	for _, o := range s.in.Obstructions {
-		if f, ok := sortOf(o); ok && test(f.name) {
+	for i := range s.in.Obstructions {
+		if o := &s.in.Obstructions[i]; test(sortOf(o)) {
 			ids = append(ids, o.ID)
 		}
 	}

@@ -56,25 +56,20 @@ func fixtureSorts() []fixtureSort {
 	}
 }
 
-// sortOf is what an obstruction is as a fixture; false for framing hardware, posts and things that need no caution of their own.
-func sortOf(o Obstruction) (fixtureSort, bool) {
-	name := o.Sort
+// sortOf is what an obstruction is as a fixture, by name; empty for framing hardware, posts and things that need no caution of
+// their own. What nobody sorted is sorted by its kind, a fixture as "other".
+func sortOf(o *Obstruction) string {
 	switch {
-	case name != "":
+	case o.Sort != "":
+		return o.Sort
 	case o.Kind == KindWiring:
-		name = "wiring"
+		return "wiring"
 	case o.Kind == KindPipe:
-		name = "pipe"
+		return "pipe"
 	case o.Kind == KindFixture:
-		name = "other"
-	default:
-		return fixtureSort{}, false
+		return "other"
 	}
-	sorts := fixtureSorts()
-	if i := slices.IndexFunc(sorts, func(s fixtureSort) bool { return s.name == name }); i >= 0 {
-		return sorts[i], true
-	}
-	return sorts[len(sorts)-1], true
+	return ""
 }
 
 // electric sorts call for the general caution about electricity.
@@ -92,8 +87,8 @@ func (j *job) judgeExhausts(bays []*bay) {
 		if t.zone < 0 || o.Through || o.Sort != "flue" && o.Sort != "exhaust" {
 			continue
 		}
-		s, _ := sortOf(*o)
-		j.block("exhaust-above", "the "+s.label+" would end above the ceiling: it must be led out to the open air first", bays[t.zone].out.ID, o.ID)
+		label := map[string]string{"flue": "flue or direct vent", "exhaust": "dryer or bath exhaust"}[o.Sort]
+		j.block("exhaust-above", "the "+label+" would end above the ceiling: it must be led out to the open air first", bays[t.zone].out.ID, o.ID)
 	}
 }
 
@@ -129,9 +124,12 @@ func checkCare(in Input) error {
 			return faultf(place("conditions", i), "%q is there twice", clip(c))
 		}
 	}
-	sorts := fixtureSorts()
+	known := map[string]bool{"": true}
+	for _, s := range fixtureSorts() {
+		known[s.name] = true
+	}
 	for i := range in.Obstructions {
-		if name := in.Obstructions[i].Sort; name != "" && !slices.ContainsFunc(sorts, func(s fixtureSort) bool { return s.name == name }) {
+		if name := in.Obstructions[i].Sort; !known[name] {
 			return faultf(place("obstructions", i)+".sort", "%q is no sort of fixture", clip(name))
 		}
 	}

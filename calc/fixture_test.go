@@ -40,11 +40,10 @@ func TestSortOf(t *testing.T) {
 		sort, want string
 	}{
 		{KindFixture, "fan", "fan"}, {KindFixture, "", "other"}, {KindWiring, "", "wiring"}, {KindPipe, "", "pipe"}, {KindPipe, "gas", "gas"},
-		{KindHanger, "", ""}, {KindBracket, "", ""}, {KindOther, "", ""}, {KindOther, "leader", "leader"}, {KindFixture, "chandelier", "other"},
+		{KindHanger, "", ""}, {KindBracket, "", ""}, {KindOther, "", ""}, {KindOther, "leader", "leader"},
 	} {
-		f, ok := sortOf(Obstruction{Kind: tt.kind, Sort: tt.sort})
-		if ok != (tt.want != "") || f.name != tt.want {
-			t.Errorf("%s %q: got %q, want %q", tt.kind, tt.sort, f.name, tt.want)
+		if got := sortOf(&Obstruction{Kind: tt.kind, Sort: tt.sort}); got != tt.want {
+			t.Errorf("%s %q: got %q, want %q", tt.kind, tt.sort, got, tt.want)
 		}
 	}
 }

@@ -65,22 +65,29 @@ func (n *noteWriter) bringAccess() {
 
 // later is for whoever comes back: what to take down to reach what is above the ceiling, and care.
 func (n *noteWriter) later() {
+	count := 0
 	for i := range n.in.Obstructions {
 		o := &n.in.Obstructions[i]
-		f, ok := sortOf(*o)
-		if !ok {
+		sort := sortOf(o)
+		if sort == "" {
 			continue
 		}
-		z, panels, carriers := n.under(*o)
+		z, panels, carriers := n.under(o)
 		if z == nil {
+			continue
+		}
+		if count++; count > mostLines {
 			continue
 		}
 		key := "later.reach"
 		if len(carriers) == 0 {
 			key = "later.reachPanel"
 		}
-		n.say(key, "what", n.text("sort."+f.name), "id", o.ID, "zone", strings.TrimPrefix(z.ID, "z"), "panels", numbers(panels),
+		n.say(key, "what", n.text("sort."+sort), "id", o.ID, "zone", strings.TrimPrefix(z.ID, "z"), "panels", numbers(panels),
 			"carriers", numbers(carriers))
+	}
+	if count > mostLines {
+		n.say("more", "count", count-mostLines)
 	}
 	n.say("later.start", "release", n.sys.Release)
 	n.say("later.care")
@@ -88,7 +95,7 @@ func (n *noteWriter) later() {
 
 // under finds the zone above which an obstruction hangs, the panels under it and the carriers at their seams; nil when it hangs
 // over none. An obstruction takes its place along both axes.
-func (n *noteWriter) under(o Obstruction) (z *Zone, panels, carriers []int) {
+func (n *noteWriter) under(o *Obstruction) (z *Zone, panels, carriers []int) {
 	at := n.frame.in(vec{float64(o.X), float64(o.Y)})
 	wx, wy := float64(o.WX)/2, float64(o.WY)/2
 	if n.frame.turned() {

@@ -5,7 +5,7 @@ func english() catalogue {
 	return catalogue{
 		"group.layout": "Layout", "group.framing": "Framing", "group.channel": "Channel", "group.field": "Field",
 		"group.temperature": "Cold and heat", "group.water": "Water", "group.bring": "Bring", "group.later": "Later",
-		"zone": "Zone {zone}:", "edge.high": "High edge", "edge.left": "Left side", "edge.right": "Right side",
+		"zone": "Zone {zone}:", "more": "And {count} more: see the tables of this sheet.", "edge.high": "High edge", "edge.left": "Left side", "edge.right": "Right side",
 
 		"layout.high":     "The ceiling is {width} across. Measure every line from the high edge at both ends, so that a bowed wall shows.",
 		"layout.row":      "Row {row}: snap a line {at} from the high edge. Write on it: {strip}.",

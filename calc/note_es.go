@@ -5,7 +5,7 @@ func spanish() catalogue {
 	return catalogue{
 		"group.layout": "Trazo", "group.framing": "Estructura", "group.channel": "Canal", "group.field": "Paneles",
 		"group.temperature": "Frío y calor", "group.water": "Agua", "group.bring": "Llevar", "group.later": "Después",
-		"zone": "Zona {zone}:", "edge.high": "Borde alto", "edge.left": "Lado izquierdo", "edge.right": "Lado derecho",
+		"zone": "Zona {zone}:", "more": "Y {count} más: vea las tablas de esta hoja.", "edge.high": "Borde alto", "edge.left": "Lado izquierdo", "edge.right": "Lado derecho",
 
 		"layout.high":     "El cielo raso mide {width} de ancho. Mida cada línea desde el borde alto en los dos extremos, para ver si la pared está curva.",
 		"layout.row":      "Hilera {row}: tire una línea a {at} del borde alto. Escriba sobre ella: {strip}.",

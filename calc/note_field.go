@@ -13,6 +13,9 @@ const (
 	twoPeople  = 96 // pieces from this length on are held by two
 )
 
+// mostLines is how many notches, and things to reach later, are listed one by one.
+const mostLines = 100
+
 // field is how panels and carriers go in.
 func (n *noteWriter) field() {
 	n.zones(func(z *Zone) {
@@ -94,7 +97,11 @@ func (n *noteWriter) notches(z *Zone) {
 		}
 		n.say(key, "count", len(clips[c]), "carriers", numbers(clips[c]), "depth", inches(c.depth), "to", inches(c.to))
 	}
-	for _, k := range single {
+	for i, k := range single {
+		if i == mostLines {
+			n.say("more", "count", len(single)-mostLines)
+			break
+		}
 		key := "field.notch"
 		if k.State != "expected" {
 			key = "field.maybe"

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 )
@@ -253,6 +254,21 @@ func TestOwnNotesAreChecked(t *testing.T) {
 	for _, rule := range []string{"lift", "hot-tub", "weep-holes", "pre-drill-wall", "silica-drilling"} {
 		if _, ok := find(p.Cautions, rule); !ok {
 			t.Errorf("%s is missing", rule)
+		}
+	}
+}
+
+// TestManyThingsAreCounted: long lists end with how many more there are.
+func TestManyThingsAreCounted(t *testing.T) {
+	in, p := sampleInput(), samplePlan()
+	for i := range 150 {
+		in.Obstructions = append(in.Obstructions, Obstruction{ID: "p" + strconv.Itoa(i), Kind: KindWiring, X: 100, Y: 80})
+		p.Zones[0].Notches = append(p.Zones[0].Notches, notchOf("p1", 3, 50, 53, 0.5, 1, "expected"))
+	}
+	for _, group := range []string{"Field", "Later"} {
+		got := lines(t, in, p, group)
+		if !strings.Contains(got, "And 50 more") || strings.Count(got, "\n") > 120 {
+			t.Errorf("%s: %d lines", group, strings.Count(got, "\n"))
 		}
 	}
 }
