@@ -17,14 +17,12 @@ const noBreak = "\u00a0"
 //
 //	typeset v    a length as 12′ 3 5/8″, with no-break spaces
 //	pm v         an uncertainty as ± 3/8″, with no-break spaces
-//	nb text      the text with every space made no-break
 //	count n a b  "1 photo", "2 photos"
 //	when now t   a time as one says it: today 9:42, yesterday, Mon, 18 Nov, 18 Nov 2024
-//	day text     2026-11-25 as 25 Nov 2026; other text as it is
 //	iso t        a time for the datetime attribute
 //	marky kind   the baseline of the number in a pin's mark, in px below its centre
 func functions() template.FuncMap {
-	return template.FuncMap{"typeset": typeset, "pm": plusMinus, "nb": nonBreaking, "count": count, "when": When, "day": day, "iso": iso, "marky": markY}
+	return template.FuncMap{"typeset": typeset, "pm": plusMinus, "count": count, "when": When, "iso": iso, "marky": markY}
 }
 
 func typeset(l Typesetter) string { return l.Typeset() }
@@ -58,14 +56,6 @@ func When(now, t time.Time) string {
 		return t.Format("Mon")
 	case t.Year() == y:
 		return nonBreaking(t.Format("2 Jan"))
-	}
-	return nonBreaking(t.Format("2 Jan 2006"))
-}
-
-func day(text string) string {
-	t, err := time.Parse(time.DateOnly, text)
-	if err != nil {
-		return text
 	}
 	return nonBreaking(t.Format("2 Jan 2006"))
 }

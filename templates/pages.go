@@ -23,8 +23,8 @@ func pages() []page {
 		{"photos", []string{"photos/photos.html", "photos/photos.css", "photos/photos.js", "photos/upload.js"}},
 		{"photo", []string{
 			"photo/photo.html", "photo/pinform.html", "photo/photo.css", "photo/photo.js", "photo/conflict.js", "photo/dom.js", "photo/form.js",
-			"photo/geometry.js", "photo/gestures.js", "photo/keys.js", "photo/layer.js", "photo/leaders.js", "photo/lens.js", "photo/list.js", "photo/net.js",
-			"photo/pins.js", "photo/pinview.js", "photo/placing.js", "photo/stage.js",
+			"photo/geometry.js", "photo/gestures.js", "photo/keys.js", "photo/layer.js", "photo/leaders.js", "photo/lens.js", "photo/list.js", "photo/moves.js", "photo/net.js", "photo/news.js",
+			"photo/pins.js", "photo/pinview.js", "photo/placing.js", "photo/stage.js", "photo/tools.js", "photo/words.js",
 		}},
 		{"remove", []string{"remove/remove.html", "remove/remove.css"}},
 		{"failure", []string{"failure/failure.html"}},
@@ -36,7 +36,7 @@ func partFiles() []string {
 	return []string{
 		"part/base.html", "part/nav.html", "part/sprite.html", "part/pinmarks.html", "part/pinned-photo.html", "part/caution.html", "part/source.html", "part/field.html", "part/outcome.html",
 		"part/tokens.css", "part/base.css", "part/frame.css", "part/button.css", "part/field.css", "part/table.css", "part/source.css",
-		"part/caution.css", "part/pin.css", "part/drawing.css", "part/sheet.css", "part/print.css",
+		"part/caution.css", "part/pin.css", "part/sheet.css", "part/print.css",
 		"part/part.js", "part/lengthfield.js", "part/keepform.js", "part/uuid.js",
 		"part/icon.svg",
 	}
