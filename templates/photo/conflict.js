@@ -1,6 +1,6 @@
 // Two people changed the same pin: both versions side by side, and the person chooses. Nothing is overwritten before that.
 
-import { html } from './dom.js';
+import { html, svg } from './dom.js';
 
 /** moveWords says how far two places of a pin are apart. */
 function moveWords(mine, theirs, photo) {
@@ -9,12 +9,12 @@ function moveWords(mine, theirs, photo) {
   return Math.max(d, d2) < 0.005 ? null : `${Math.round(Math.max(d, d2) * 10) / 10} px of the photo apart`;
 }
 
-/** differences lists what two versions of a pin say differently: [{label, mine, theirs}]. words(pin, key) gives the words of a value. */
-export function differences(mine, theirs, photo, fields, words) {
+/** differences lists what two versions of a pin say differently: [{label, mine, theirs}]. */
+function differences(mine, theirs, photo, words) {
   const rows = [];
-  for (const { key, label } of fields) {
+  for (const { key, label } of words.fields(mine.kind)) {
     const a = mine.values?.[key] ?? '', b = theirs.values?.[key] ?? '';
-    if (a !== b) rows.push({ label, mine: words(mine, key) || 'nothing', theirs: words(theirs, key) || 'nothing' });
+    if (a !== b) rows.push({ label, mine: words.value(mine, key) || 'nothing', theirs: words.value(theirs, key) || 'nothing' });
   }
   if ((mine.note ?? '') !== (theirs.note ?? '')) rows.push({ label: 'Note', mine: mine.note || 'nothing', theirs: theirs.note || 'nothing' });
   const moved = moveWords(mine, theirs, photo);
@@ -22,22 +22,54 @@ export function differences(mine, theirs, photo, fields, words) {
   return rows;
 }
 
-/** showConflict puts the two versions into place; choose(mine) is called with what the person chose. */
-export function showConflict(place, { name, mine, theirs, rows, choose }) {
-  const head = html('p', {}, html('span', { class: 'word' }, 'Check.'), ' ', html('b', {}, theirs && mine
-    ? `${name} was changed by someone else while you changed it.` : theirs
-      ? `You deleted ${name}, but someone else changed it meanwhile.` : `${name} was deleted by someone else while you changed it.`));
-  const body = html('p', {}, 'Nothing is overwritten until you choose. Your version stays here until then.');
-  const table = html('table', { class: 'tbl versions' },
+export class Conflicts {
+  /** @param on.settle(entry, mine) is called with what the person chose. */
+  constructor(place, words, photo, on) {
+    Object.assign(this, { place, words, photo, on, shown: null, queue: [] });
+  }
+
+  /** add shows a conflict, or keeps it until the one before it is settled. */
+  add(entry) {
+    if (this.shown === entry || this.queue.includes(entry)) return;
+    if (this.shown) this.queue.push(entry);
+    else this.show(entry);
+  }
+
+  show(entry) {
+    this.shown = entry;
+    const mine = entry.want, theirs = entry.theirs, name = this.words.name(mine ?? theirs ?? entry.base);
+    const rows = mine && theirs ? differences(mine, theirs, this.photo, this.words) : [];
+    const box = html('section', { class: 'caut warn conflict', role: 'alert', tabindex: '-1' },
+      svg('svg', { class: 'w', viewBox: '0 0 28 28', 'aria-hidden': 'true' }, svg('use', { href: '#w-warn' })),
+      html('p', {}, html('span', { class: 'word' }, 'Check.'), ' ', html('b', {}, headWords(name, mine, theirs))),
+      html('p', {}, 'Nothing is overwritten until you choose. Your version stays on this page until then.'),
+      ...(rows.length ? [versions(rows)] : []),
+      html('div', { class: 'row' }, this.button(entry, true, mine ? 'Keep A, mine' : 'Delete it'), this.button(entry, false, theirs ? 'Keep B, theirs' : 'Leave it deleted')));
+    this.place.replaceChildren(box);
+    box.scrollIntoView({ block: 'nearest' });
+    box.focus({ preventScroll: true });
+  }
+
+  button(entry, mine, text) {
+    const b = html('button', { class: 'btn', type: 'button' }, text);
+    b.addEventListener('click', () => {
+      this.place.replaceChildren();
+      this.shown = null;
+      this.on.settle(entry, mine);
+      const next = this.queue.shift();
+      if (next) this.show(next);
+    });
+    return b;
+  }
+}
+
+function headWords(name, mine, theirs) {
+  if (!mine) return `You deleted ${name}, but someone else changed it meanwhile.`;
+  return theirs ? `${name} was changed by someone else while you changed it.` : `${name} was deleted by someone else while you changed it.`;
+}
+
+function versions(rows) {
+  return html('table', { class: 'tbl versions' },
     html('thead', {}, html('tr', {}, html('th', {}, ''), html('th', {}, 'A · yours'), html('th', {}, 'B · saved meanwhile'))),
     html('tbody', {}, ...rows.map((r) => html('tr', {}, html('th', { scope: 'row' }, r.label), html('td', {}, r.mine), html('td', {}, r.theirs)))));
-  const button = (own, text) => {
-    const b = html('button', { class: 'btn', type: 'button' }, text);
-    b.addEventListener('click', () => choose(own));
-    return b;
-  };
-  const pick = html('div', { class: 'row' }, button(true, mine ? 'Keep A, mine' : 'Delete it'), button(false, theirs ? 'Keep B, theirs' : 'Leave it deleted'));
-  const box = html('section', { class: 'caut warn conflict', role: 'alert', tabindex: '-1' }, head, body, ...(rows.length ? [table] : []), pick);
-  place.replaceChildren(box);
-  return box;
 }

@@ -24,12 +24,6 @@ export function set(el, name, value) {
   if (el.getAttribute(name) !== text) el.setAttribute(name, text);
 }
 
-/** fragment parses a page that the server made and gives the element that matches, adopted into this document; null when none does. */
-export function fragment(text, selector) {
-  const found = new DOMParser().parseFromString(text, 'text/html').querySelector(selector);
-  return found && document.importNode(found, true);
-}
-
 /** mark is a pin's mark for lists and heads. */
 export function mark(kind, number) {
   const symbol = document.getElementById(`k-${kind}`);

@@ -8,23 +8,21 @@ import { LengthField } from '../part/lengthfield.js';
 export const percent = (f) => String(+(f * 100).toFixed(6));
 
 export class PinForm {
-  /** @param on {save(id), remove(id), nudge(dx, dy, end), close(), dirty(id)}. */
+  /** @param on {save(id), remove(id), nudge(dx, dy, end), dirty(id)}. */
   constructor(place, templates, on) {
     Object.assign(this, { place, templates, on, pin: null, dirty: false, end: 0 });
-    this.empty = [...place.childNodes];
   }
 
-  /** show opens the form of a pin, or the words that stand there when none is chosen. */
+  /** show opens the form of a pin; null closes it. */
   show(pin) {
     this.pin = pin;
     this.dirty = false;
     this.end = 0;
     if (!pin) {
-      this.place.replaceChildren(...this.empty);
+      this.place.replaceChildren();
       return;
     }
-    const template = this.templates.find((t) => t.dataset.form === pin.kind);
-    this.place.replaceChildren(document.importNode(template.content, true));
+    this.place.replaceChildren(document.importNode(this.templates.get(pin.kind).content, true));
     this.form = this.place.querySelector('form');
     this.fill(pin);
     for (const el of this.form.querySelectorAll('[data-widget="length-field"]')) new LengthField(el);
@@ -67,6 +65,13 @@ export class PinForm {
     }
     this.form.elements.note.value = pin.note ?? '';
     this.moved(pin);
+  }
+
+  /** follow takes over what the model has meanwhile: the number, the place when asked, what the server could not read. */
+  follow(pin, entry, place) {
+    this.number(pin);
+    if (place) this.moved(pin);
+    if (entry.state === 'invalid' && entry.errors) this.problems(entry.errors);
   }
 
   /** number shows the pin's number once it has one. */

@@ -28,7 +28,7 @@ export class Keys {
     const { editor } = this, { placing, stage } = editor, held = e.target.closest('[data-pin]');
     const arrow = ARROWS[e.key], step = e.shiftKey ? 10 : 1;
     if (arrow && placing.armed()) placing.step(arrow[0] * CROSS * step, arrow[1] * CROSS * step);
-    else if (arrow && (held || editor.layer.selected)) editor.nudge(held?.dataset.pin ?? editor.layer.selected, arrow[0] * step, arrow[1] * step, Number(held?.dataset.end ?? 0));
+    else if (arrow && (held || editor.layer.selected)) editor.moves.nudge(held?.dataset.pin ?? editor.layer.selected, arrow[0] * step, arrow[1] * step, Number(held?.dataset.end ?? 0));
     else if (arrow && stage.zoomed()) stage.pan(-arrow[0] * 40, -arrow[1] * 40);
     else if (e.key === 'Enter' && placing.armed() && e.target === stage.el) placing.enter();
     else if ((e.key === 'Enter' || e.key === ' ') && held) editor.choose(held.dataset.pin, true);

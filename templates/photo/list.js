@@ -12,8 +12,8 @@ export const stateWords = (state) => WORDS[state] ?? null;
 
 export class PinList {
   /** @param on {select(id)}. */
-  constructor(place, pins, label, on) {
-    Object.assign(this, { place, pins, label, on });
+  constructor(place, pins, words, on) {
+    Object.assign(this, { place, pins, words, on });
     place.addEventListener('click', (e) => {
       const row = e.target.closest('[data-row]');
       if (row && !e.target.closest('button')) {
@@ -21,7 +21,6 @@ export class PinList {
         on.select(row.dataset.row);
       }
     });
-    this.slow = new Map(); // pins whose change takes longer than a moment
   }
 
   /** caution tells whether the server marked a pin with a caution. */
@@ -65,7 +64,7 @@ export class PinList {
   add(list, pin) {
     const row = html('li', { 'data-row': pin.id },
       html('a', { href: `#p${pin.id}` }, mark(pin.kind, pin.number),
-        html('span', { class: 'nm' }, html('span', { class: 'l1' }, html('b', {}, this.label(pin)), html('span', { 'data-unsent': '', hidden: '' })))));
+        html('span', { class: 'nm' }, html('span', { class: 'l1' }, html('b', {}, this.words.name(pin)), html('span', { 'data-unsent': '', hidden: '' })))));
     list.append(row);
     return row;
   }

@@ -39,6 +39,9 @@ export class Pins extends EventTarget {
   /** unsent counts the pins whose last change has not arrived. */
   unsent() { return [...this.entries.values()].filter((e) => e.state !== 'saved').length; }
 
+  /** waiting counts those that wait for a connection. */
+  waiting() { return [...this.entries.values()].filter((e) => e.state === 'waiting').length; }
+
   /** change makes pin the wanted one (null deletes) and remembers how to take it back. Steps with the same key in quick succession count as one. */
   change(id, pin, key = '') {
     const entry = this.open(id);

@@ -5,12 +5,11 @@ import { set, svg } from './dom.js';
 import { inside, onPicture } from './geometry.js';
 
 export class Placing {
-  /** @param on {place(kind, ends), say(text), changed()}; ends are fractions, one or two. */
-  constructor(root, stage, lens, on) {
-    Object.assign(this, { root, stage, lens, on, group: null, kind: null, ends: [] });
+  /** @param on {place(kind, ends), say(text), changed()}; ends are fractions, one or two. kinds tells labels and ends. */
+  constructor(root, stage, lens, kinds, on) {
+    Object.assign(this, { stage, lens, kinds, on, group: null, kind: null, ends: [] });
     this.buttons = [...root.querySelectorAll('[data-group-button]')];
     this.panels = [...root.querySelectorAll('[data-kinds]')];
-    this.kinds = new Map([...root.querySelectorAll('[data-kind]')].map((el) => [el.dataset.kind, { label: el.dataset.label, ends: Number(el.dataset.ends) }]));
     this.layer = stage.overlays[1];
     this.ring = svg('svg', { overflow: 'visible', class: 'aim' }, svg('circle', { class: 'ringtapc', r: 15 }), svg('circle', { class: 'ringtap', r: 15 }),
       svg('circle', { class: 'ringtapc', r: 2.5 }), svg('circle', { class: 'ringtap', r: 2.5 }));

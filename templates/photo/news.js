@@ -1,0 +1,29 @@
+// What the server says about the pins after a change: the list in words, and in the form how texts were read and what the ceiling does.
+
+import { page } from './net.js';
+
+const PAUSE = 250; // ms, so that a burst of changes asks once
+
+export class News {
+  constructor(editor) { this.editor = editor; }
+
+  /** later asks soon. */
+  later() {
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.ask(), PAUSE);
+  }
+
+  async ask() {
+    const { editor } = this, id = editor.layer.selected, known = id && editor.pins.entry(id)?.version;
+    let fresh;
+    try {
+      fresh = await page(`${location.pathname}?part=side${known ? `&pin=${id}` : ''}`);
+    } catch {
+      return; // the pins themselves say when nothing arrives
+    }
+    const list = fresh.querySelector('[data-part="list"]'), form = fresh.querySelector('[data-part="form"]');
+    if (list) editor.list.freshen(list);
+    if (form && known && editor.layer.selected === id) editor.form.freshen(form);
+    editor.refresh();
+  }
+}
