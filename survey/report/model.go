@@ -38,7 +38,7 @@ type Model struct {
 	Water    Water
 	Checks   Checks
 	Fixings  []calc.Fixing
-	Notes    []calc.NoteGroup
+	Notes    []noteGroup
 	Facts    []FactLine
 	Assumed  []FactLine // facts that nobody said
 	Profile  []FactLine // the profile's own figures
@@ -138,20 +138,6 @@ func (m *Model) addPlan(p calc.Plan, c survey.Ceiling, named things, l Links) {
 	m.Fixings, m.Notes = p.Fixings, notesOf(p, named)
 	m.Profile = profileFacts(p.System, profile)
 	m.Figures = figuresOf(*m, p)
-}
-
-// notesOf are the crew notes with ids and lengths as people read them.
-func notesOf(p calc.Plan, named things) []calc.NoteGroup {
-	groups := make([]calc.NoteGroup, 0, len(p.Notes))
-	for _, g := range p.Notes {
-		lines := make([]string, 0, len(g.Lines))
-		for _, line := range g.Lines {
-			lines = append(lines, named.words(line))
-		}
-		g.Lines = lines
-		groups = append(groups, g)
-	}
-	return groups
 }
 
 // computed are several rules as sources.
