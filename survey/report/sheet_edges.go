@@ -88,6 +88,18 @@ func gutterWidth(size string) float64 {
 // gutterWidth is the width of the zone's gutter.
 func (z *zone) gutterWidth() float64 { return gutterWidth(z.Gutter.Size) }
 
+// gutterOut is how far the zone's gutters stand outside the framing's edge: their width on a fascia, else nothing, their front being
+// flush with that edge.
+func (d *deck) gutterOut(z *zone) float64 {
+	if d.prof.GutterOutside {
+		return z.gutterWidth()
+	}
+	return 0
+}
+
+// gutterIn is how much of the zone's gutters lies within the framing's edge.
+func (d *deck) gutterIn(z *zone) float64 { return z.gutterWidth() - d.gutterOut(z) }
+
 // gutterText names the gutter's size; what the calculator could not size is to be settled.
 func (z *zone) gutterText() string {
 	if z.Gutter.Size == "" {

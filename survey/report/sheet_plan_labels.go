@@ -136,7 +136,7 @@ func (p *planner) rowSpots(z *zone, r calc.Row, j int, w float64) []draw.Point {
 	}
 	offs := []float64{0, off / p.k, -off / p.k}
 	if r.Place == "last" {
-		up := last/p.k + z.gutterWidth() - p.d.prof.GutterGap - p.d.prof.FurringWidth/2
+		up := last/p.k + p.d.gutterIn(z) - p.d.prof.GutterGap - p.d.prof.FurringWidth/2
 		offs = []float64{up, up + off/p.k}
 	}
 	var spots []draw.Point
@@ -172,7 +172,7 @@ func (p *planner) carrierNumbers(z *zone) {
 			continue
 		}
 		txt := strconv.Itoa(c.N)
-		low := c.Y1 + p.d.prof.GutterGap - z.gutterWidth() - 7.5/p.k
+		low := c.Y1 + p.d.prof.GutterGap - p.d.gutterIn(z) - 7.5/p.k
 		var spots []draw.Point
 		for i := range 12 {
 			spots = append(spots, p.q(fallPt{c.X, low - float64(i)*9/p.k}))

@@ -93,13 +93,15 @@ func (p *planner) gutters(z *zone) {
 		if a.u > b.u {
 			a, b = b, a
 		}
-		quad := []draw.Point{p.q(fallPt{a.u, a.v - w}), p.q(fallPt{b.u, b.v - w}), p.q(b), p.q(a)}
+		out := p.d.gutterOut(z)
+		quad := []draw.Point{p.q(fallPt{a.u, a.v - w + out}), p.q(fallPt{b.u, b.v - w + out}), p.q(fallPt{b.u, b.v + out}), p.q(fallPt{a.u, a.v + out})}
 		p.dr.Polygon(quad, draw.Style{Pen: draw.Thin, Ink: draw.Water, Fill: draw.WaterPale})
 		p.dr.Line(quad[2], quad[3], draw.Style{Pen: draw.Heavy, Ink: draw.Water})
 		p.place.Take(around(quad))
 		p.note(legendGutter)
-		if out, ok := p.d.job.Outlets[z.ID]; ok {
-			p.late = append(p.late, func() { p.flow(a, b, out) })
+		if end, ok := p.d.job.Outlets[z.ID]; ok {
+			shift := out / 2
+			p.late = append(p.late, func() { p.flow(fallPt{a.u, a.v + shift}, fallPt{b.u, b.v + shift}, end) })
 			p.note(legendDownspout)
 		}
 	}

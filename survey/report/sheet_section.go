@@ -256,6 +256,7 @@ func (s *section) ceiling(q part) {
 	}
 	w := q.gutterWidth() * s.k
 	c := s.point(q.hi, z(b)-cd)
+	c.X += d.gutterOut(q.zone) * s.k
 	s.dr.Polygon(draw.HalfRound(pt(c.X-w, c.Y+1), w), draw.Style{Pen: draw.Medium, Ink: draw.Water, Fill: draw.WaterPale})
 	s.placer.Take(box(c.X-w, c.Y+1, w, w/2))
 }

@@ -60,7 +60,7 @@ func (s *section) detailFits(q part, v, k, below float64) bool {
 	for _, o := range []float64{-8, 0, 8} {
 		deep = max(deep, (s.d.thickness(q.zone, fallPt{s.u, v + o})+s.d.prof.CarrierDepth)*k)
 	}
-	return deep <= 78 && deep+below*k <= 112
+	return deep <= 78 && deep+below*k <= 112 && s.d.gutterOut(q.zone)*k <= 60
 }
 
 // lowKind is what stands at a part's low end.
@@ -155,7 +155,8 @@ func (s *section) highDetail(q part, sc scale, title string) {
 // lowDetail draws D: the last row, the panels' end and the gutter before the rim or beam.
 func (s *section) lowDetail(q part, sc scale, beam bool, title string) {
 	p, w := s.d.prof, q.gutterWidth()
-	t := &detail{section: s, part: q, v: q.hi, k: sc.k, x: frameW - 68, y: 250 + joistCut + 20, edge: detailX + 4}
+	out := s.d.gutterOut(q.zone) * sc.k
+	t := &detail{section: s, part: q, v: q.hi, k: sc.k, x: frameW - 68 - out, y: 250 + joistCut + 20, edge: detailX + 4}
 	a := q.hi - p.GutterGap
 	t.start(a)
 	member := box(t.x-joistThick*t.k, t.y-joistCut, joistThick*t.k, joistCut)
@@ -164,7 +165,7 @@ func (s *section) lowDetail(q part, sc scale, beam bool, title string) {
 	}
 	s.dr.Lumber(member, draw.Medium)
 	gy := t.pointAt(a, t.thick(a)+p.CarrierDepth).Y + 4
-	s.dr.Polygon(draw.HalfRound(pt(t.x-w*t.k, gy), w*t.k), draw.Style{Pen: draw.Medium, Ink: draw.Water, Fill: draw.WaterPale})
+	s.dr.Polygon(draw.HalfRound(pt(t.x-w*t.k+out, gy), w*t.k), draw.Style{Pen: draw.Medium, Ink: draw.Water, Fill: draw.WaterPale})
 	last := "no strip: screw the carrier to the joist"
 	for _, r := range q.rowsAt(s.u, q.span) {
 		if r.Place == "last" && r.Dropped {
@@ -173,10 +174,14 @@ func (s *section) lowDetail(q part, sc scale, beam bool, title string) {
 			last = "last row, " + typeset(r.Middle) + "; screw " + typeset(q.FurringScrew)
 		}
 	}
+	lip := "gutter " + q.gutterText() + ", lip under the panel ends"
+	if out > 0 {
+		lip = "gutter " + q.gutterText() + " on the fascia; must reach under the panel ends"
+	}
 	up := t.pointAt(a-.4, t.thick(a)*.5)
 	t.flags = []callout{{up, -34, t.y - up.Y - 16, last},
 		{t.pointAt(a-5, t.thick(a-5)+1), -6, 34, "carrier and panel stop " + typeset(p.GutterGap) + " short of the framing"},
-		{pt(t.x-w*.75*t.k, gy+5), -20, 22, "gutter " + q.gutterText() + ", lip under the panel ends"},
+		{pt(t.x-w*.75*t.k+out, gy+5), -20, 22, lip},
 		{pt((member.X0+member.X1)/2, member.Y1-8), 22, 12, "dropped beam"}}
 	if !beam {
 		t.flags[3].dx, t.flags[3].dy, t.flags[3].text = 24, -8, "rim joist"

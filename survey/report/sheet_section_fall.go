@@ -97,7 +97,7 @@ func (f *fallView) part(i int, q part) []fallMark {
 	}
 	f.slope(q, z)
 	c, w := f.at(q.hi, z(end)-cd), q.gutterWidth()*f.k
-	f.dr.Polygon(draw.HalfRound(pt(c.X-w, c.Y+2), w), draw.Style{Pen: draw.Light, Ink: draw.Water, Fill: draw.WaterPale})
+	f.dr.Polygon(draw.HalfRound(pt(c.X-w+d.gutterOut(q.zone)*f.k, c.Y+2), w), draw.Style{Pen: draw.Light, Ink: draw.Water, Fill: draw.WaterPale})
 	return marks
 }
 
@@ -207,26 +207,30 @@ func (s *section) leftNote() string {
 	if s.left == 0 {
 		return ""
 	}
-	return "; " + countOf(s.left, "figure") + " left out for want of room, see the furring schedule"
+	note := "; " + countOf(s.left, "figure") + " left out for want of room"
+	if s.phone {
+		return note
+	}
+	return note + ", see the furring schedule"
 }
 
-// fit spreads the stations' figures over the room, leaving out rows from the middle of the parts while they are too wide.
+// fit spreads the stations' figures over the room, leaving out rows from the middle of the parts while they are too wide together.
 func (f *fallView) fit(marks []fallMark, size func(fallMark) float64) ([]fallMark, []float64) {
+	lo, hi := f.room.lo+f.margin(), f.room.hi
 	for {
 		var want, sizes []float64
+		total := 0.0
 		for _, m := range marks {
-			want = append(want, m.x)
-			sizes = append(sizes, size(m))
+			want, sizes = append(want, m.x), append(sizes, size(m))
+			total += size(m)
 		}
-		at := draw.Spread(want, sizes)
-		n := len(at)
-		if n < 3 || at[0]-sizes[0]/2 >= f.room.lo+f.margin() && at[n-1]+sizes[n-1]/2 <= f.room.hi {
-			return marks, at
+		n := len(marks)
+		if n < 3 || total <= hi-lo {
+			return marks, clampSpread(draw.Spread(want, sizes), sizes, lo, hi)
 		}
 		drop := n / 2
-		for i := range marks { // the row nearest to the middle of the sheet goes first
-			d := (i + n/2) % n
-			if !marks[d].end {
+		for i := range marks { // the row nearest to the middle of the list goes first
+			if d := (i + n/2) % n; !marks[d].end {
 				drop = d
 				break
 			}
@@ -234,4 +238,17 @@ func (f *fallView) fit(marks []fallMark, size func(fallMark) float64) ([]fallMar
 		marks = append(append([]fallMark{}, marks[:drop]...), marks[drop+1:]...)
 		f.left++
 	}
+}
+
+// clampSpread pushes spread items into a room that holds them all, keeping them apart.
+func clampSpread(at, sizes []float64, lo, hi float64) []float64 {
+	for i := len(at) - 1; i >= 0; i-- {
+		at[i] = min(at[i], hi-sizes[i]/2)
+		hi = at[i] - sizes[i]/2
+	}
+	for i := range at {
+		at[i] = max(at[i], lo+sizes[i]/2)
+		lo = at[i] + sizes[i]/2
+	}
+	return at
 }

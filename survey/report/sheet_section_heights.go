@@ -40,8 +40,12 @@ func (s *section) undersideString(over string) {
 	if over != "" {
 		return // the datum is not the ground: no line of the picture stands for it
 	}
-	marks := []float64{s.point(0, h).Y, s.point(0, 0).Y}
-	s.dr.Dims(draw.DimString{Side: draw.Right, At: x + 22, Marks: marks, Labels: []string{"underside " + typeset(h)}, Ext: []float64{x}})
+	marks, label := []float64{s.point(0, h).Y, s.point(0, 0).Y}, "underside "+typeset(h)
+	if draw.Measure(label, draw.MinText, false)+5 > marks[1]-marks[0] {
+		s.left++
+		return
+	}
+	s.dr.Dims(draw.DimString{Side: draw.Right, At: x + 22, Marks: marks, Labels: []string{label}, Ext: []float64{x}})
 }
 
 // finishedArrow draws an arrow from ground to ceiling with the finished height, beside an end of a part, and returns where it stands.

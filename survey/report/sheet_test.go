@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"undercroft/calc"
 	"undercroft/survey/report/draw"
 )
 
@@ -186,6 +187,82 @@ func TestFigures(t *testing.T) {
 					t.Errorf("%s is %.0f pt wide, over %.0f", full, d.View.W(), limit)
 				}
 			}
+		}
+	}
+}
+
+// TestTurnsAreNoMirrors: whatever the fall, going to the fall frame and back is nothing, and a triangle keeps its sense of rotation.
+func TestTurnsAreNoMirrors(t *testing.T) {
+	for _, dir := range []calc.Direction{calc.FallOut, calc.FallRight, calc.FallLeft} {
+		d := &deck{max: planPt{340, 168}, in: calc.Input{Fall: calc.Fall{Direction: dir}}}
+		a, b, c := fallPt{10, 20}, fallPt{110, 20}, fallPt{10, 70}
+		for _, p := range []fallPt{a, b, c} {
+			if q := d.toFall(d.toPlan(p)); q != p {
+				t.Errorf("%s: %v comes back as %v", dir, p, q)
+			}
+		}
+		pa, pb, pc := d.toPlan(a), d.toPlan(b), d.toPlan(c)
+		if cross := (pb.x-pa.x)*(pc.y-pa.y) - (pb.y-pa.y)*(pc.x-pa.x); cross != 100*50 {
+			t.Errorf("%s: twice the area became %.0f, want 5000", dir, cross)
+		}
+	}
+}
+
+// TestFacingEachSide: facing the right side one has its high end at the left hand, facing the left side at the right hand; facing out,
+// left and right are exchanged.
+func TestFacingEachSide(t *testing.T) {
+	s := sampleOf(t, "facing", decoded(t, box4(240, 120, levelHeights)))
+	d, err := newDeck(s.job, s.in, s.plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[string]bool{}
+	for _, e := range d.elevations() {
+		seen[e.class] = true
+		ok := map[string]bool{edgeHigh: e.p.u < e.q.u, edgeLow: e.p.u > e.q.u, edgeRight: e.p.v < e.q.v && e.dropP < e.dropQ, edgeLeft: e.p.v > e.q.v && e.dropP > e.dropQ}[e.class]
+		if !ok {
+			t.Errorf("the %s side runs from %v to %v, drops %.3f to %.3f", e.class, e.p, e.q, e.dropP, e.dropQ)
+		}
+	}
+	if len(seen) != 4 {
+		t.Errorf("drew the sides %v, want all four", seen)
+	}
+}
+
+// TestRowsOnSheets: on a level deck that falls 1/8 in to the foot, rows 4 ft and 8 ft from the high edge are 1/2 in and 1 in thick
+// (common practice of the trade, no source): the plan and the snap lines must say so.
+func TestRowsOnSheets(t *testing.T) {
+	s := sampleOf(t, "rows", decoded(t, box4(240, 120, levelHeights)))
+	plan, err := PlanSheet(s.job, s.in, s.plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	furring, err := FurringSheets(s.job, s.in, s.plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		sheets []*draw.Drawing
+		want   string
+	}{{[]*draw.Drawing{plan}, "R1\u00a0\u00a01/2″"}, {[]*draw.Drawing{plan}, "R2\u00a0\u00a01″"}, {furring, "R1\u00a0\u00a01/2″"}, {furring, "8′"}} {
+		if !hasText(c.sheets, c.want) {
+			t.Errorf("no sheet says %q", c.want)
+		}
+	}
+}
+
+// TestNothingToDraw: input without an outline and a plan without zones are errors, not drawings.
+func TestNothingToDraw(t *testing.T) {
+	s := samples(t)[0]
+	for name, c := range map[string]struct {
+		in   calc.Input
+		plan calc.Plan
+	}{"no outline": {calc.Input{}, s.plan}, "no zones": {s.in, calc.Plan{}}} {
+		if _, err := Sheets(s.job, c.in, c.plan); err == nil {
+			t.Errorf("%s: no error", name)
+		}
+		if _, err := PlanFigure(s.job, c.in, c.plan, Phone); err == nil {
+			t.Errorf("%s: no error from the figure", name)
 		}
 	}
 }

@@ -56,6 +56,7 @@ func uglyDecks() map[string]string {
 		"only-clearances": box4(240, 120, `, "clearances": [{"x":0,"y":0,"clearance":80}]`),
 		"huge":            box4(1200, 480, levelHeights+`, "obstructions": [`+row4("hanger", 60, 20, 16, 2, .4)+`]`),
 		"huge-deep":       box4(480, 1200, levelHeights+beamsAt(480, 400, 800)),
+		"fascia":          box4(240, 120, levelHeights+`, "system": {"name":"vinyl-12","gutter_mount":"fascia"}`),
 		"tiny":            box4(48, 48, levelHeights),
 		"five-zones":      box4(300, 400, levelHeights+beamsAt(300, 80, 160, 240, 320)),
 		"five-narrow":     box4(300, 110, levelHeights+beamsAt(300, 19, 41, 63, 85)),
