@@ -73,6 +73,7 @@ func (s *Server) showDeck(c *gin.Context, in deckInput) error {
 	page.Needed = neededState(facts)
 	status := http.StatusOK
 	if in.err != nil {
+		requestOf(c.Request.Context()).err = in.err
 		status = statusOf(in.err)
 		page.Problem = problemView{Weight: weightStop, Head: survey.Message(in.err), Fields: append(problems(page.Site), problems(views)...)}
 		if status == http.StatusConflict {
@@ -242,11 +243,11 @@ func (s *Server) saveDeck(c *gin.Context) error {
 		return s.showDeck(c, deckInput{record: r, deck: &form, texts: fieldTexts(err), err: err})
 	}
 	_, err = s.store.PutFacts(c.Request.Context(), r.Survey.ID, facts)
-	if survey.KindOf(err) == survey.Conflict {
+	switch {
+	case survey.KindOf(err) == survey.Conflict:
 		return s.retryDeck(c, form)
-	}
-	if err != nil {
-		return err
+	case err != nil: // whatever it is, what was typed stays on the page
+		return s.showDeck(c, deckInput{record: r, deck: &form, err: err})
 	}
 	return redirect(c, surveyPath(r.Survey.ID)+"?saved=deck#deck")
 }

@@ -1,6 +1,8 @@
 package web
 
 import (
+	"fmt"
+	"maps"
 	"net/http"
 	"net/url"
 	"strings"
@@ -242,4 +244,33 @@ func newRequest(method, path, body string, header ...string) *http.Request {
 		r.Header.Set(header[i], header[i+1])
 	}
 	return r
+}
+
+// TestEightPeopleAtOnce: of eight forms that were opened together and say different things about one field, one is saved and seven are
+// asked, whether they meet at the form or in the store.
+func TestEightPeopleAtOnce(t *testing.T) {
+	w := newSite(t)
+	v := w.survey("Larkmoor house")
+	path := surveyPath(v.ID)
+	deck := formOf(w.get(path).page().Find("form#deck"))
+	site := formOf(w.get(path).page().Find("form#site"))
+	for _, form := range []struct {
+		address, field string
+		values         url.Values
+	}{{path + "/deck", "f.base", deck}, {path + "/site", "f.client", site}} {
+		codes := make(chan int, 8)
+		for i := range 8 {
+			mine := url.Values{}
+			maps.Copy(mine, form.values)
+			mine.Set(form.field, fmt.Sprintf("%d/16", i+1))
+			go func() { codes <- w.post(form.address, mine).Code }()
+		}
+		count := map[int]int{}
+		for range 8 {
+			count[<-codes]++
+		}
+		if count[http.StatusSeeOther] != 1 || count[http.StatusConflict] != 7 {
+			t.Errorf("%s: statuses %v, want one 303 and the rest 409", form.address, count)
+		}
+	}
 }

@@ -108,7 +108,7 @@ func words(status int) (head, what, safe string) {
 	case http.StatusNotFound:
 		return "Nothing here", "There is nothing at this address. It may have been removed, or the address was cut short.", ""
 	case http.StatusUnprocessableEntity, http.StatusBadRequest:
-		return "This could not be read", "What was sent could not be read.", safe + " Go back: what you typed is still there."
+		return "This could not be read", "What was sent could not be read.", safe
 	case http.StatusConflict:
 		return "Somebody else was faster", "This has changed since the page was opened.", safe + " Go back and open the page again to see both."
 	case http.StatusRequestEntityTooLarge:
@@ -124,7 +124,7 @@ func words(status int) (head, what, safe string) {
 	case http.StatusRequestTimeout:
 		return "The connection is too slow", "What was sent did not arrive in time.", safe + " Send it again; sending twice does no harm."
 	}
-	return "Something went wrong", "Something went wrong on the server.", "Everything saved before is safe. Go back and try once more: what you typed is still there, and sending twice does no harm."
+	return "Something went wrong", "Something went wrong on the server.", "Everything saved before is safe. Try once more; sending twice does no harm."
 }
 
 // problem is a problem document of RFC 9457 with the members that this site adds.

@@ -14,6 +14,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -349,6 +350,35 @@ func TestStatusOfErrors(t *testing.T) {
 	} {
 		if got := statusOf(fmt.Errorf("read: %w", err)); got != want {
 			t.Errorf("%v: got %d, want %d", err, got, want)
+		}
+	}
+}
+
+// TestTrustedProxies: what cannot be read as addresses is refused at the start; behind a proxy its scheme is believed and its names are
+// its own business.
+func TestTrustedProxies(t *testing.T) {
+	w := newSite(t)
+	c := Config{Store: w.store, Photos: brokenReader{}, Now: func() time.Time { return w.now }, TrustedProxies: []string{"no address"}}
+	if _, err := New(c); err == nil {
+		t.Error("a proxy without an address was accepted")
+	}
+	c.TrustedProxies = []string{"127.0.0.1"}
+	s, err := New(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := httptest.NewRequest(http.MethodGet, "/surveys", nil)
+	r.Host = "surveys.example"
+	r.Header.Set("X-Forwarded-Proto", "https")
+	r = r.WithContext(context.WithValue(r.Context(), http.LocalAddrContextKey, net.Addr(&net.TCPAddr{IP: net.IPv4(127, 0, 0, 1), Port: 80})))
+	rec := httptest.NewRecorder()
+	s.Handler().ServeHTTP(rec, r)
+	if rec.Code != http.StatusOK || rec.Header().Get("Strict-Transport-Security") == "" {
+		t.Errorf("got status %d, %v", rec.Code, rec.Header())
+	}
+	for _, missing := range []Config{{}, {Store: w.store}, {Store: w.store, Photos: brokenReader{}}} {
+		if _, err := New(missing); err == nil {
+			t.Error("a server without what it needs was made")
 		}
 	}
 }

@@ -77,14 +77,11 @@ func (s *Server) saveSite(c *gin.Context) error {
 	changed := r.Survey
 	setSite(&changed, changes)
 	_, err = s.store.UpdateSurvey(c.Request.Context(), changed)
-	switch survey.KindOf(err) {
-	case survey.Invalid:
-		return s.showDeck(c, deckInput{record: r, site: &form, texts: fieldTexts(err), err: err})
-	case survey.Conflict:
+	switch {
+	case survey.KindOf(err) == survey.Conflict:
 		return s.retrySite(c, form)
-	}
-	if err != nil {
-		return err
+	case err != nil: // whatever it is, what was typed stays on the page
+		return s.showDeck(c, deckInput{record: r, site: &form, texts: fieldTexts(err), err: err})
 	}
 	return redirect(c, surveyPath(r.Survey.ID)+"?saved=site#site")
 }

@@ -140,18 +140,15 @@ func (s *Server) createSurvey(c *gin.Context) error {
 	v := survey.Survey{ID: survey.SurveyID(id)}
 	setSite(&v, form.text)
 	made, err := s.store.CreateSurvey(c.Request.Context(), v)
-	switch survey.KindOf(err) {
-	case survey.Invalid, survey.Conflict:
-		return s.showSurveyForm(c, form, v, err)
-	}
 	if err != nil {
-		return err
+		return s.showSurveyForm(c, form, v, err)
 	}
 	return redirect(c, surveyPath(made.ID)+"?saved=new")
 }
 
 // showSurveyForm shows the form again with what was typed and why it made no survey.
 func (s *Server) showSurveyForm(c *gin.Context, form typedForm, v survey.Survey, err error) error {
+	requestOf(c.Request.Context()).err = err
 	page := s.emptySurveyForm()
 	if survey.KindOf(err) == survey.Conflict {
 		page.Made = &cautionView{
@@ -167,8 +164,12 @@ func (s *Server) showSurveyForm(c *gin.Context, form typedForm, v survey.Survey,
 		view.Problem, view.Text = texts[f.Key], form.text[f.Key]
 		page.Fields = append(page.Fields, siteControl(view))
 	}
-	if survey.KindOf(err) == survey.Invalid {
+	switch survey.KindOf(err) {
+	case survey.Conflict:
+	case survey.Invalid:
 		page.Problem = problemView{weightStop, "The survey was not started yet.", problems(page.Fields)}
+	default:
+		page.Problem = problemView{weightStop, survey.Message(err), nil}
 	}
 	return s.render(c, statusOf(err), "newsurvey", page)
 }

@@ -112,3 +112,23 @@ func TestNewSurveyKeepsWhatWasTyped(t *testing.T) {
 	form.Set("id", "../../etc")
 	w.post("/surveys", form).wants(http.StatusUnprocessableEntity)
 }
+
+// TestTypedTextsSurviveAFailure: when the store fails, the form comes back with what was typed and nothing of the cause.
+func TestTypedTextsSurviveAFailure(t *testing.T) {
+	w := newSite(t)
+	form := formOf(w.get("/surveys/new").page().Find(`form[action="/surveys"]`))
+	form.Set("f.title", "Larkmoor house")
+	if err := w.store.Close(); err != nil {
+		t.Fatal(err)
+	}
+	a := w.post("/surveys", form).wants(http.StatusInternalServerError)
+	if again := formOf(a.page().Find(`form[action="/surveys"]`)); again.Get("f.title") != "Larkmoor house" || again.Get("id") != form.Get("id") {
+		t.Errorf("the form came back as %v", again)
+	}
+	if strings.Contains(a.Body.String(), "closed") || !strings.Contains(a.page().Find(".caut.stop").Text(), "not lost") {
+		t.Errorf("the page says %q", a.page().Find(".caut.stop").Text())
+	}
+	if !strings.Contains(w.log.String(), `"level":"ERROR"`) {
+		t.Error("the failure is not in the log")
+	}
+}

@@ -8,3 +8,6 @@ for (const el of document.querySelectorAll("[data-widget]")) {
   const Widget = widgets[el.dataset.widget];
   if (Widget) new Widget(el);
 }
+
+// A form that came back says first what is wrong with it.
+document.querySelector(".problem")?.focus();
