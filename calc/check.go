@@ -67,7 +67,7 @@ func size(place string, v length.Inches) error {
 	return position(place, v)
 }
 
-// ofPoint is the place of a point's coordinates.
+// checkPoints refuses corners beyond a thousand feet.
 func checkPoints(place string, ring []Point) error {
 	for i, p := range ring {
 		at := fmt.Sprintf("%s[%d]", place, i)
@@ -142,14 +142,17 @@ func surfaces() []Surface {
 		SurfaceStone, SurfaceEIFS, SurfaceLog, SurfaceMetal, SurfaceUnknown}
 }
 
+// leastFall is the least fall, in inches per foot, that counts as one.
+const leastFall = 1e-9
+
 func checkFall(in Input) error {
 	switch in.Fall.Direction {
 	case FallOut, FallRight, FallLeft:
 	default:
 		return faultf("fall.direction", "%q must be +y, +x or -x", clip(string(in.Fall.Direction)))
 	}
-	if p := in.Fall.PerFoot; p != nil && !(*p >= 1e-6 && *p <= 12) {
-		return faultf("fall.per_foot", "%g must be over 0 and at most 12 in per foot", float64(*p))
+	if p := in.Fall.PerFoot; p != nil && !(*p >= leastFall && *p <= MaxLength) {
+		return faultf("fall.per_foot", "%g must be over 0 and at most %d in per foot", float64(*p), MaxLength)
 	}
 	switch in.LowEdge {
 	case LowEdgeSealant, LowEdgeDripChannel:
