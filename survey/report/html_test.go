@@ -1,0 +1,229 @@
+package report
+
+import (
+	"bytes"
+	"errors"
+	"image"
+	"image/jpeg"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/PuerkitoBio/goquery"
+
+	"undercroft/survey"
+)
+
+// picture is a JPEG of 8 by 6 pixels.
+func picture(t *testing.T) []byte {
+	t.Helper()
+	var out bytes.Buffer
+	if err := jpeg.Encode(&out, image.NewGray(image.Rect(0, 0, 8, 6)), nil); err != nil {
+		t.Fatal(err)
+	}
+	return out.Bytes()
+}
+
+// file writes a model as the self-contained file and parses it.
+func file(t *testing.T, m Model) (string, *goquery.Document) {
+	t.Helper()
+	jpg := picture(t)
+	var out bytes.Buffer
+	if err := WriteHTML(&out, m, func(string) ([]byte, error) { return jpg, nil }); err != nil {
+		t.Fatal(err)
+	}
+	doc, err := goquery.NewDocumentFromReader(bytes.NewReader(out.Bytes()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out.String(), doc
+}
+
+// flat is a text with every run of spaces as one.
+func flat(s string) string { return strings.Join(strings.Fields(s), " ") }
+
+// TestFileNeedsNothingElse: no script, no link to a style, pictures inside, and every address leads to a place in the file itself.
+func TestFileNeedsNothingElse(t *testing.T) {
+	text, doc := file(t, demoModel(t))
+	if n := doc.Find("script, link, iframe, object, embed, base, form, [style], [onclick], [onload]").Length(); n > 0 {
+		t.Errorf("%d elements that a file on its own must not have", n)
+	}
+	if n := doc.Find("style").Length(); n != 1 {
+		t.Errorf("%d style elements, want 1", n)
+	}
+	if n := doc.Find("img").Length(); n != 8 {
+		t.Errorf("%d pictures, want 8", n)
+	}
+	for _, attr := range []string{"src", "srcset", "href", "xlink:href", "poster", "action", "data"} {
+		doc.Find("[" + strings.ReplaceAll(attr, ":", `\:`) + "]").Each(func(_ int, el *goquery.Selection) {
+			value := el.AttrOr(attr, "")
+			switch {
+			case attr == "src" && strings.HasPrefix(value, "data:image/jpeg;base64,"):
+			case attr == "href" && strings.HasPrefix(value, "#"):
+				if doc.Find(value).Length() != 1 {
+					t.Errorf("%s leads to %d places", value, doc.Find(value).Length())
+				}
+			default:
+				t.Errorf("%s=%.60q is outside of the file", attr, value)
+			}
+		})
+	}
+	style := doc.Find("style").Text()
+	for _, bad := range []string{"@import", "url(", "http:", "https:"} {
+		if strings.Contains(style, bad) {
+			t.Errorf("the styles contain %q", bad)
+		}
+	}
+	for _, want := range []string{"@media print", "@page", "size: letter; margin: 14mm", "table-header-group"} {
+		if !strings.Contains(style, want) {
+			t.Errorf("the styles lack %q", want)
+		}
+	}
+	for _, bad := range []string{imageMark, styleMark, "/static/", "ZgotmplZ", "<no value>", "%!"} {
+		if strings.Contains(text, bad) {
+			t.Errorf("the file contains %q", bad)
+		}
+	}
+}
+
+// TestReportShowsTheDemo looks for what the crew builds by, where they look for it.
+func TestReportShowsTheDemo(t *testing.T) {
+	_, doc := file(t, demoModel(t))
+	for _, c := range []struct{ at, want string }{
+		{".cover h1", "Larkmoor house"}, {".cover", "14 Larkmoor Lane"}, {".cover", "The Alder family"}, {".cover", "Side gate on the left"}, {".cover", "14 Sep 2026"},
+		{".strip", "389.6 ft²"}, {".strip", "58"}, {".panels", "29 × 10′ 6 3/4″"}, {".panels", "29 × 2′ 9 7/8″"}, {".panels", "12 1/16″"},
+		{".furring", "1 5/16″"}, {".furring", "rip to 3/8″"}, {".notches", "Hanger 16.5"}, {".notches", "3/16″"}, {".cutouts", "Light 8"},
+		{"#s10", "carbide"}, {"#s10", "brick"}, {"#s11", "29 of 14′"}, {"#s12", "Furring screw"}, {"#s13", "gpm"}, {"#s14", "structure is for a licensed professional"},
+		{"#s1", "ladder"}, {"#s1", "silica"}, {"#s1", "electric"}, {"#s1", "29 CFR 1926"}, {"#s15", "snap a line"}, {"#s16", "± 13/16″"}, {"#s17", "assumed"}, {"#s19", "Manning"},
+	} {
+		if got := flat(doc.Find(c.at).Text()); !strings.Contains(got, c.want) {
+			t.Errorf("%s lacks %q: %.300s", c.at, c.want, got)
+		}
+	}
+	if n := doc.Find("svg.drawn").Length(); n != 4 {
+		t.Errorf("%d drawings, want plan and section in two widths", n)
+	}
+	m := demoModel(t)
+	pins := 0
+	for _, p := range m.Photos {
+		pins += len(p.Pins)
+	}
+	if n := doc.Find(".pinlist tbody tr").Length(); n != pins || n == 0 {
+		t.Errorf("%d pins listed, want %d", n, pins)
+	}
+	if n := doc.Find(".pins a.pin").Length(); n != pins {
+		t.Errorf("%d pins drawn, want %d", n, pins)
+	}
+}
+
+// TestCautionsNameRuleAndSource: each hazard says its rule, what called it up and where the rule is from, and the section defers to local
+// codes and licensed practice.
+func TestCautionsNameRuleAndSource(t *testing.T) {
+	_, doc := file(t, demoModel(t))
+	cautions := doc.Find("#s1 .caut")
+	if cautions.Length() < 5 {
+		t.Fatalf("only %d cautions", cautions.Length())
+	}
+	cautions.Each(func(_ int, c *goquery.Selection) {
+		rule := flat(c.Find(".rule").Text())
+		for _, want := range []string{"because of ", "rule ", "source: "} {
+			if !strings.Contains(rule, want) {
+				t.Errorf("%q lacks %q", rule, want)
+			}
+		}
+	})
+	text := strings.ToLower(flat(doc.Find("#s1").Text()))
+	if !strings.Contains(text, "local code") || !strings.Contains(text, "licensed") {
+		t.Error("the cautions do not defer to local code and licensed practice")
+	}
+}
+
+// TestKeyTablesSayWhereFiguresCameFrom: a source stands in the caption, or in every row.
+func TestKeyTablesSayWhereFiguresCameFrom(t *testing.T) {
+	_, doc := file(t, demoModel(t))
+	for _, table := range []string{".furring", ".panels", ".notches", ".cutouts", ".takeoff", ".water", ".checks"} {
+		found := doc.Find("table" + table)
+		if found.Length() != 1 || found.Find("caption .src").Length() == 0 {
+			t.Errorf("%s: %d tables, %d sources in the caption", table, found.Length(), found.Find("caption .src").Length())
+		}
+	}
+	doc.Find(".strip > div").Each(func(_ int, figure *goquery.Selection) {
+		if figure.Find(".src").Length() == 0 {
+			t.Errorf("key figure %q has no source", flat(figure.Text()))
+		}
+	})
+	doc.Find("#s18 tbody tr, #s17 table tbody tr").Each(func(_ int, row *goquery.Selection) {
+		if row.Find(".src").Length() == 0 {
+			t.Errorf("fact %q has no source", flat(row.Text()))
+		}
+	})
+	if doc.Find("#s17 .profile").Length() != 1 || !strings.Contains(doc.Find("#s17").Text(), "assumed · profile vinyl-12") {
+		t.Error("the profile's figures do not say that they are assumed")
+	}
+}
+
+// TestNothingIsCalledDry: the ceiling catches rain that falls through the boards; nothing is promised beyond. "Dry sweeping" is what the
+// silica rule (29 CFR 1926.1153) forbids, and stays.
+func TestNothingIsCalledDry(t *testing.T) {
+	forbidden := regexp.MustCompile(`(?i)\b(dry|drier|watertight|water-tight|waterproof\w*|leakproof)\b`)
+	for name, m := range map[string]Model{"computed": demoModel(t), "not computed": Build(bare(), survey.Compute(bare()), WithinReport(), made())} {
+		_, doc := file(t, m)
+		doc.Find("style").Remove()
+		text := regexp.MustCompile(`(?i)\bdry sweeping\b`).ReplaceAllString(flat(doc.Text()), "")
+		if at := forbidden.FindStringIndex(text); at != nil {
+			t.Errorf("%s: the report says …%s…", name, text[max(0, at[0]-60):min(len(text), at[1]+60)])
+		}
+	}
+}
+
+// TestReportWithoutCeiling still shows site, photos and pins, and says what is missing.
+func TestReportWithoutCeiling(t *testing.T) {
+	r := bare()
+	_, doc := file(t, Build(r, survey.Compute(r), WithinReport(), made()))
+	text := flat(doc.Find("main").Text())
+	for _, want := range []string{"Bare house", "No ceiling yet", "Deck projection is not known.", "Photo 1: Underside", "soft at the ledger", "28′ 4″"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the report lacks %q", want)
+		}
+	}
+	if doc.Find("table.furring, table.takeoff, svg.drawn").Length() > 0 {
+		t.Error("there are tables of a ceiling that was not computed")
+	}
+	if doc.Find("img").Length() != 1 || doc.Find("#pin-1").Length() != 1 {
+		t.Error("the photo or its pin is not shown")
+	}
+}
+
+// TestHostileTextsAreInert: what people type is shown as they typed it and is never markup.
+func TestHostileTextsAreInert(t *testing.T) {
+	r := bare()
+	const evil = `<script>alert(1)</script>" onerror="x`
+	r.Survey.Title, r.Survey.Access, r.Survey.Notes, r.Photos[0].Caption, r.Pins[0].Note = evil, evil, evil, evil, `src="report-file-image/`+evil
+	_, doc := file(t, Build(r, survey.Compute(r), WithinReport(), made()))
+	if doc.Find("script, [onerror]").Length() > 0 {
+		t.Error("typed text became markup")
+	}
+	if got := doc.Find(".cover h1").Text(); got != evil {
+		t.Errorf("title: got %q", got)
+	}
+	if doc.Find("img").Length() != 1 {
+		t.Error("a typed text became a picture")
+	}
+}
+
+func TestMissingPictureIsAnError(t *testing.T) {
+	gone := errors.New("gone")
+	err := WriteHTML(&bytes.Buffer{}, demoModel(t), func(string) ([]byte, error) { return nil, gone })
+	if !errors.Is(err, gone) {
+		t.Errorf("got %v, want the picture's error", err)
+	}
+}
+
+func TestPhotoThatCannotBeShown(t *testing.T) {
+	r := bare()
+	r.Photos[0].Screen, r.Photos[0].Meta.Problem = "", "The file is cut off."
+	_, doc := file(t, Build(r, survey.Compute(r), WithinReport(), made()))
+	if !strings.Contains(doc.Find("#photo-1").Text(), "The file is cut off.") || doc.Find("img").Length() != 0 {
+		t.Error("the report does not say why a photo is not shown")
+	}
+}
