@@ -108,7 +108,7 @@ func headCandidates(on bool) []Head {
 func (f *leaderField) cost(i int, c Head) float64 {
 	p := f.anchors[i]
 	head := spot{p.x + c.DX, p.y + c.DY}
-	cost := pointScore * (short(headInset, head.x) + short(headInset, f.w-head.x) + short(headInset, head.y) + short(headInset, f.h-head.y))
+	cost := short(headInset, head.x) + short(headInset, f.w-head.x) + short(headInset, head.y) + short(headInset, f.h-head.y)
 	for j, points := range f.points {
 		if j == i && len(points) == 1 {
 			continue

@@ -166,6 +166,7 @@ func photoSteps(r survey.Record, photo survey.Photo) (title, previous, next stri
 	if last := r.Photos[len(r.Photos)-1]; last.Number == len(r.Photos) { // none was removed
 		title += fmt.Sprintf(" of %d", last.Number)
 	}
+	title = joinWords(title, shorten(photo.Caption, 60))
 	return title, previous, next
 }
 

@@ -9,13 +9,13 @@ const ON_POINT = new Set(['dimension', 'wall', 'note']);
 export class PinLayer {
   /** @param pins the model; label(pin) says a pin in words; caution(id) tells whether it has one. */
   constructor(stage, pins, label, caution) {
-    Object.assign(this, { stage, pins, label, caution, views: new Map(), heads: new Map(), selected: null });
+    Object.assign(this, { stage, pins, label, caution, views: new Map(), heads: new Map(), selected: null, held: null });
     [this.lines, this.marks] = stage.overlays;
     this.lines.replaceChildren();
     this.marks.replaceChildren();
   }
 
-  /** draw brings the picture in step with the pins; settled false keeps every head where it stands, for the time of a drag. */
+  /** draw brings the picture in step with the pins, but the one that is held stays under the finger; settled false keeps every head where it stands, for the time of a drag. */
   draw(settled = true) {
     const list = this.pins.list(), { frame } = this.stage;
     if (settled || list.some((p) => !this.heads.has(p.id))) {
@@ -29,7 +29,7 @@ export class PinLayer {
         this.views.delete(id);
       }
     }
-    for (const pin of list) this.drawOne(pin);
+    for (const pin of list) this.drawOne(pin.id === this.held?.id ? this.held : pin);
   }
 
   drawOne(pin) {

@@ -62,7 +62,7 @@ function candidates(on) {
 
 function costOf(field, i, c) {
   const p = field.anchors[i], head = { x: p.x + c.dx, y: p.y + c.dy };
-  let cost = POINT_SCORE * (short(INSET, head.x) + short(INSET, field.w - head.x) + short(INSET, head.y) + short(INSET, field.h - head.y));
+  let cost = short(INSET, head.x) + short(INSET, field.w - head.x) + short(INSET, head.y) + short(INSET, field.h - head.y);
   field.points.forEach((points, j) => {
     if (j === i && points.length === 1) return;
     for (const q of points) cost += POINT_SCORE * short(POINT_GAP, Math.hypot(q.x - head.x, q.y - head.y));

@@ -26,12 +26,14 @@ export class Moves {
       dragEnd: (h) => {
         this.lens.hide();
         const { x, y, x2, y2 } = this.held, now = editor.pins.get(h.id);
+        editor.layer.held = null;
         if (now) editor.pins.change(h.id, { ...now, x, y, ...(hasTwoEnds(this.held) ? { x2, y2 } : {}) });
         editor.layer.draw();
       },
       dragCancel: () => {
         this.lens.hide();
         this.preview(this.before);
+        editor.layer.held = null;
       },
       tapPin: (h) => {
         editor.choose(h.id, false);
@@ -44,7 +46,7 @@ export class Moves {
   // preview shows a pin where the finger has it; nothing is changed yet.
   preview(pin) {
     const { editor } = this;
-    this.held = pin;
+    this.held = editor.layer.held = pin;
     editor.layer.drawOne(pin);
     if (editor.form.pin?.id === pin.id) editor.form.moved(pin);
   }

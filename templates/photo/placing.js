@@ -43,9 +43,14 @@ export class Placing {
     this.show();
   }
 
+  // ask shows the kinds of the button, away from the point that was tapped.
   ask(open) {
     this.asking = open;
-    for (const panel of this.panels) panel.hidden = !open || panel.dataset.kinds !== this.group;
+    const { frame } = this.stage, y = this.ends.length ? this.stage.place(this.ends[0]).y : 0;
+    for (const panel of this.panels) {
+      panel.hidden = !open || panel.dataset.kinds !== this.group;
+      panel.classList.toggle('high', y > frame.height / 2);
+    }
   }
 
   choose(kind, byKeyboard) {
