@@ -34,13 +34,17 @@ func subtract(outer []vec, cuts [][]vec) ([]shape, error) {
 	if len(cuts) == 0 {
 		return []shape{{[][]vec{turn(outer, true)}}}, nil
 	}
-	g := geometry(outer)
+	all := make([]geom.Geometry, len(cuts))
 	for i, c := range cuts {
-		rest, err := geom.Difference(g, geometry(c))
-		if err != nil {
-			return nil, fmt.Errorf("cut piece %d out of the outline: %w", i, err)
-		}
-		g = rest
+		all[i] = geometry(c)
+	}
+	away, err := geom.UnionMany(all)
+	if err != nil {
+		return nil, fmt.Errorf("join what is cut out of the outline: %w", err)
+	}
+	g, err := geom.Difference(geometry(outer), away)
+	if err != nil {
+		return nil, fmt.Errorf("cut beams and openings out of the outline: %w", err)
 	}
 	known := snapper(append(slices.Clone(cuts), outer))
 	var out []shape
