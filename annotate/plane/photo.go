@@ -61,7 +61,7 @@ func Fit(refs []Reference, image Image, opt Options) (*Photo, error) {
 	if err != nil {
 		return nil, err
 	}
-	if opt.Model == ModelAuto && photo.fit.model == ModelHDK && photo.Focal.contradicts(opt.SigmaF) {
+	if opt.Model == ModelAuto && photo.fit.model == ModelHDK && photo.Focal.contradicts(p.opt.SigmaF) {
 		return p.withoutExif(refs, photo)
 	}
 	return photo, nil
@@ -82,6 +82,7 @@ func (p *problem) withoutExif(refs []Reference, first *Photo) (*Photo, error) {
 }
 
 func newProblem(refs []Reference, image Image, opt Options) *problem {
+	opt.SigmaF = opt.focalSigma(image)
 	p := &problem{model: opt.Model, image: image, focal: image.Focal(), opt: opt}
 	if p.model == ModelAuto {
 		p.model = ModelH
@@ -125,7 +126,7 @@ func (p *problem) fit(refs []Reference) (*Photo, *Error) {
 
 // order explains a fit that put a reference behind the camera.
 func (s search) order(err *Error) *Error {
-	dof := 2*len(s.obs) - 8 - s.model.count() + 8 + s.model.priors()
+	dof := s.dof()
 	b := s.judge(s.swaps(), dof)
 	if b.Best == nil {
 		b = s.judge(s.typings(), dof)
@@ -135,7 +136,8 @@ func (s search) order(err *Error) *Error {
 	return err
 }
 
-func (e *estimate) dof() int { return 2*len(e.obs) + e.model.priors() - e.model.count() }
+// dof is the number of rows beyond the unknowns: 2n-8 in models H and HD, 2n-6 in HDK.
+func (p *problem) dof() int { return 2*len(p.obs) + p.model.priors() - p.model.count() }
 
 func (e *estimate) handedness() Handedness {
 	h := e.th.homography()

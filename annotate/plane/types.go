@@ -87,7 +87,7 @@ const (
 type Options struct {
 	Model       Model
 	SigmaLambda float64    // of the lens parameter, 0.01: one per cent of radial shift at the corner
-	SigmaF      float64    // of the focal length, as a part of it, 0.03
+	SigmaF      float64    // of the focal length, as a part of it; 0: 0.03, or 0.08 when the picture is neither 4:3 nor 3:2
 	SigmaPP     float64    // of the principal point, as a part of the picture's width, 0.01
 	SigmaZ      float64    // inches that the joists' bottoms lie out of plane; 0 leaves it out; needs a focal length
 	Handedness  Handedness // what the plan's sense must be
@@ -96,7 +96,21 @@ type Options struct {
 
 // DefaultOptions are the options for a joist underside: everything at its usual value, SigmaZ 1/8 in, no test of handedness.
 func DefaultOptions() Options {
-	return Options{SigmaLambda: 0.01, SigmaF: 0.03, SigmaPP: 0.01, SigmaZ: DefaultSigmaZ, TiltDegrees: 5}
+	return Options{SigmaLambda: 0.01, SigmaPP: 0.01, SigmaZ: DefaultSigmaZ, TiltDegrees: 5}
+}
+
+// focalSigma is SigmaF, or the usual value for the picture's shape: other shapes than the sensor's are cut from it in unknown ways.
+func (o Options) focalSigma(i Image) float64 {
+	if o.SigmaF > 0 {
+		return o.SigmaF
+	}
+	long, short := math.Max(i.Width, i.Height), math.Min(i.Width, i.Height)
+	for _, shape := range []float64{4.0 / 3, 3.0 / 2} {
+		if math.Abs(long-shape*short) <= 0.005*long {
+			return 0.03
+		}
+	}
+	return 0.08
 }
 
 // Ellipse is a region on the plan that holds the true position with 95 %: half axes A >= B in inches, the direction of A in degrees

@@ -29,6 +29,7 @@ Usage: undercroft COMMAND [flags]
   report SURVEY    write a survey's report as one HTML file
   calc FILE        compute a ceiling from a JSON file, or - for standard input
   photo FILE...    print what a photo file says about itself
+  locate FILE      turn pins on photos into plan positions, from a JSON file, or - for standard input
 
 Add --help to a command for its flags. Figures are for people who know the trade: follow local codes, and leave structure
 to a licensed professional.
@@ -62,6 +63,8 @@ func run(ctx context.Context, args []string, env environment) int {
 		return runReport(ctx, args, env)
 	case "calc":
 		return runCalc(args, env)
+	case "locate":
+		return runLocate(args, env)
 	case "photo":
 		return runPhoto(args, env.stdout, env.stderr)
 	case "help", "-h", "-help", "--help":
