@@ -92,7 +92,7 @@ func Build(r survey.Record, c survey.Ceiling, l Links, at time.Time) Model {
 	return m
 }
 
-// Counts says how much there is to stop for, to check and to know.
+// Counts says how much there is to stop for and to check, in words.
 func (m Model) Counts() string {
 	stops, checks := 0, 0
 	for _, f := range m.Issues {
@@ -109,8 +109,8 @@ func (m Model) Counts() string {
 	if checks > 0 {
 		parts = append(parts, fmt.Sprintf("%d to check", checks))
 	}
-	if n := len(m.Cautions); n > 0 {
-		parts = append(parts, plural(n, "note", "notes"))
+	if len(parts) == 0 {
+		return "none"
 	}
 	return strings.Join(parts, ", ")
 }

@@ -30,6 +30,7 @@ type PinLine struct {
 	ID       survey.PinID
 	Kind     survey.PinKind
 	Label    string
+	Name     string // what a reference is, in the surveyor's words
 	Values   []pinValue
 	Note     string
 	By       string
@@ -38,8 +39,11 @@ type PinLine struct {
 	PM       string   // ± of the position
 }
 
-// pinValue is one answer of a pin as it was understood.
-type pinValue struct{ Label, Value string }
+// pinValue is one answer of a pin as it was understood. A measure follows its label, another answer follows a colon.
+type pinValue struct {
+	Label, Value string
+	Measure      bool
+}
 
 // photosOf lists the photos by number with their pins; what notches a pin calls for stands beside it.
 func photosOf(r survey.Record, notches Notches) []PhotoSheet {
@@ -94,8 +98,10 @@ func pinLineOf(r survey.Record, pin survey.Pin) PinLine {
 		case "pm":
 			row.PM = "±\u00a0" + value
 		case "sort":
+		case "name":
+			row.Name = value
 		default:
-			row.Values = append(row.Values, pinValue{f.Label, value})
+			row.Values = append(row.Values, pinValue{f.Label, value, f.Type == survey.TypeLength || f.Type == survey.TypePosition})
 		}
 	}
 	row.Position = placeText(place)
@@ -127,9 +133,24 @@ func placeText(p [6]string) string {
 
 // Summary is the pin's values in one line.
 func (p PinLine) Summary() string {
-	parts := make([]string, 0, len(p.Values))
+	var parts []string
+	if p.Name != "" {
+		parts = append(parts, p.Name)
+	}
 	for _, v := range p.Values {
-		parts = append(parts, strings.ToLower(v.Label[:1])+v.Label[1:]+" "+v.Value)
+		between := ": "
+		if v.Measure {
+			between = " "
+		}
+		parts = append(parts, strings.ToLower(v.Label[:1])+v.Label[1:]+between+lowered(v.Value))
 	}
 	return strings.Join(parts, " · ")
+}
+
+// lowered makes the first letter of an answer small within a line; one that is a sign or a short name stays.
+func lowered(text string) string {
+	if len(text) > 1 && text[1] >= 'a' && text[1] <= 'z' {
+		return strings.ToLower(text[:1]) + text[1:]
+	}
+	return text
 }

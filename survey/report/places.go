@@ -1,7 +1,9 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 
 	"undercroft/survey"
 )
@@ -25,7 +27,7 @@ type EdgeLine struct {
 	Sources []Source
 }
 
-// placesOf lists the pins that have, or should have, a place on the plan, by number.
+// placesOf lists the pins that have, or should have, a place on the plan, by number; references come last.
 func placesOf(r survey.Record, l Links) []PlaceLine {
 	var rows []PlaceLine
 	for _, pin := range r.Pins {
@@ -41,7 +43,15 @@ func placesOf(r survey.Record, l Links) []PlaceLine {
 		rows = append(rows, PlaceLine{Number: pin.Number, Kind: pin.Kind, Label: line.Label, Place: line.Position, PM: line.PM,
 			Source: l.source(survey.Source{Kind: survey.SourceTyped, Pin: pin.ID, PinNumber: pin.Number, Photo: pin.Photo, PhotoNumber: photo.Number})})
 	}
+	slices.SortStableFunc(rows, func(a, b PlaceLine) int { return cmp.Compare(isReference(a), isReference(b)) })
 	return rows
+}
+
+func isReference(p PlaceLine) int {
+	if p.Kind == survey.PinReference {
+		return 1
+	}
+	return 0
 }
 
 // edgesOf lists the sides of the deck by the facts about each.

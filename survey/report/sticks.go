@@ -233,7 +233,7 @@ func buyText(packs int, pack string) string {
 	if pack == "" {
 		return itoa(packs)
 	}
-	return itoa(packs) + "\u00a0×\u00a0" + typographic(pack)
+	return itoa(packs) + "\u00a0× " + typographic(pack)
 }
 
 // dollars prints integer cents.
