@@ -81,7 +81,9 @@ func serve(ctx context.Context, c serveConfig, env environment, prepare func(con
 		return errors.Join(err, s.Close())
 	}
 	fmt.Fprintf(env.stdout, "Undercroft is at http://%s%s (stop it with Ctrl-C)\n", listener.Addr(), path)
-	return errors.Join(serveUntil(ctx, web.HTTPServer(server.Handler()), listener, s.Failed()), s.Close())
+	h := web.HTTPServer(server.Handler())
+	h.ErrorLog = slog.NewLogLogger(log.Handler(), slog.LevelWarn)
+	return errors.Join(serveUntil(ctx, h, listener, s.Failed()), s.Close())
 }
 
 // errDisk ends the program when the disk refused to keep what it was given: whatever supervises it starts it anew, and the store
