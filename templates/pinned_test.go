@@ -1,6 +1,7 @@
 package templates
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -11,6 +12,7 @@ import (
 	"regexp"
 	"testing"
 
+	"github.com/PuerkitoBio/goquery"
 	"github.com/google/go-cmp/cmp"
 )
 
@@ -244,5 +246,51 @@ func TestMarksAgree(t *testing.T) {
 		if got := markTextY(f[1]); got != f[2] {
 			t.Errorf("%s: page has %s, symbol has %s", f[1], got, f[2])
 		}
+	}
+}
+
+// The part that reports use draws each pin as static SVG: exact points in percent, lines in pixels of the photo, nothing inline.
+func TestPinnedPhotoPart(t *testing.T) {
+	set, err := Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	x2, y2 := 0.75, 0.5
+	photo := PinPhoto("/screen.jpg", "Header", 1200, 1600, 660, []PinnedPin{
+		{Kind: "hanger", Number: 14, X: 1.0 / 3, Y: 0.25, Label: "Hanger 14", ID: "a", Caution: true, Count: 19},
+		{Kind: "dimension", Number: 114, X: 0.25, Y: 0.5, X2: &x2, Y2: &y2, Label: "Length 114"},
+	})
+	var out bytes.Buffer
+	if err := set.Template("surveys").ExecuteTemplate(&out, "pinned-photo", photo); err != nil {
+		t.Fatal(err)
+	}
+	for _, bad := range []string{"style=", "<script", "ZgotmplZ", "href=\"\""} {
+		if bytes.Contains(out.Bytes(), []byte(bad)) {
+			t.Errorf("the part contains %s", bad)
+		}
+	}
+	page, err := goquery.NewDocumentFromReader(&out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := page.Find("svg.ov").AttrOr("viewBox", page.Find("svg.ov").AttrOr("viewbox", "")); got != "0 0 1200 1600" {
+		t.Errorf("viewBox %q", got)
+	}
+	pin := page.Find("a.pin").First()
+	if x, y := pin.Parent().AttrOr("x", ""), pin.Parent().AttrOr("y", ""); x != "33.33333%" || y != "25.00000%" {
+		t.Errorf("the first point is at %s, %s", x, y)
+	}
+	if got := pin.Find("g").First().AttrOr("transform", ""); got != "translate(0 36)" {
+		t.Errorf("its head is at %s", got)
+	}
+	if got := pin.Find("text").Text(); got != "14×19" {
+		t.Errorf("it reads %q", got)
+	}
+	line := page.Find("line.dimline")
+	if got := line.AttrOr("x1", "") + " " + line.AttrOr("y1", "") + " " + line.AttrOr("x2", "") + " " + line.AttrOr("y2", ""); got != "300 800 900 800" {
+		t.Errorf("the line runs %s", got)
+	}
+	if page.Find("svg.end").Length() != 2 || page.Find("a.pin text.n3").Text() != "114" {
+		t.Error("the length lacks its ends or its small number")
 	}
 }

@@ -497,3 +497,116 @@ func TestBrowserWithoutScript(t *testing.T) {
 		t.Error("the list leads to no form")
 	}
 }
+
+// A tap is exact at any zoom: with the photo four times as large a pixel of the screen is a quarter of one before.
+func TestBrowserExactWhenZoomed(t *testing.T) {
+	d := openDesk(t, deskWidth, deskHeight)
+	d.tab.Press(`[data-tool="in"]`)
+	d.tab.Press(`[data-tool="in"]`)
+	d.tab.Press(`[data-tool="in"]`)
+	d.shown(d.tab)
+	width := d.tab.Box(".stage").W
+	d.tab.Wait(fmt.Sprintf(`document.querySelector('.view img').getBoundingClientRect().width > %f`, width))
+	d.arm(d.tab, "Wall")
+	stage := d.tab.Box(".stage")
+	want := [2]float64{stage.X + stage.W*0.3 + 0.25, stage.Y + stage.H*0.7 + 0.5}
+	d.tab.PressAt(want[0], want[1])
+	d.kind(d.tab, "opening")
+	p := d.settled(d.tab, 1)[0]
+	d.near(d.tab, "zoomed tap", p.X, p.Y, want)
+
+	// With nothing to place, the mouse pans, and never past the photo's edge.
+	d.tab.Key(kb.Escape)
+	d.tab.Key(kb.Escape)
+	d.tab.Wait(`document.querySelector('[data-group-button="Wall"]').getAttribute('aria-pressed') === 'false'`)
+	d.tab.Drag([][2]float64{{stage.X + 300, stage.Y + 300}, {stage.X + 320, stage.Y + 320}, {stage.X + 3000, stage.Y + 3000}})
+	d.tab.Wait(fmt.Sprintf(`Math.abs(document.querySelector('.view img').getBoundingClientRect().left - %f) < 0.5`, stage.X))
+	if now := d.settled(d.tab, 1)[0]; now.Version != 1 {
+		t.Errorf("panning saved the pin again, version %d", now.Version)
+	}
+	d.tab.Press(`[data-tool="whole"]`)
+	d.tab.Wait(fmt.Sprintf(`document.querySelector('.view img').getBoundingClientRect().width < %f`, width))
+}
+
+// A drag that the browser takes away, or that Escape ends, leaves the pin where it was.
+func TestBrowserDragTakenBack(t *testing.T) {
+	d := openDesk(t, deskWidth, deskHeight)
+	d.pin(survey.Pin{Survey: d.photo.Survey, Photo: d.photo.ID, Kind: survey.PinHanger, X: 0.5, Y: 0.5})
+	d.open(d.tab)
+	drag := func(end string) {
+		browser.Eval[bool](d.tab, `(() => {
+			const hit = document.querySelector('a.pin .hit').getBoundingClientRect(), x = hit.x + hit.width / 2, y = hit.y + hit.height / 2;
+			const send = (type, dx, on) => on.dispatchEvent(new PointerEvent(type, {bubbles: true, pointerId: 7, pointerType: 'touch', clientX: x + dx, clientY: y}));
+			send('pointerdown', 0, document.querySelector('a.pin .hit'));
+			for (const dx of [12, 40, 80]) send('pointermove', dx, window);
+			if (document.querySelector('.pins > svg').getAttribute('x') === '50%') throw new Error('the drag did not show');
+			`+end+`;
+			return true;
+		})()`)
+		d.tab.Wait(`document.querySelector('.mag').hidden`)
+		if got := d.places(d.tab); got != "50% 50%" {
+			t.Errorf("after %s the pin is at %s", end, got)
+		}
+	}
+	drag(`send('pointercancel', 80, window)`)
+	drag(`(document.dispatchEvent(new KeyboardEvent('keydown', {key: 'Escape', bubbles: true})), send('pointerup', 80, window))`)
+	if now := d.settled(d.tab, 1)[0]; now.Version != 1 {
+		t.Errorf("the pin was saved again, version %d", now.Version)
+	}
+}
+
+// The four arrow buttons move by one pixel of the photo at full size, for both ends or one.
+func TestBrowserArrowButtons(t *testing.T) {
+	d := openDesk(t, phoneWidth, phoneHeight)
+	x2, y2 := 0.75, 0.5
+	p := d.pin(survey.Pin{Survey: d.photo.Survey, Photo: d.photo.ID, Kind: survey.PinDimension, X: 0.25, Y: 0.5, X2: &x2, Y2: &y2})
+	d.open(d.tab)
+	d.tab.Press(`#p1 a`)
+	d.tab.Wait(`document.querySelector('#pin [data-nudge="1 0"]')`)
+	if b := d.tab.Box(`#pin [data-nudge="1 0"]`); b.W < 44 || b.H < 44 {
+		t.Errorf("the arrow button measures %v by %v px", b.W, b.H)
+	}
+	d.tab.Press(`#pin [data-nudge="1 0"]`)
+	d.tab.Press(`#pin .ends label:nth-child(3)`)
+	d.tab.Press(`#pin [data-nudge="0 -1"]`)
+	var now survey.Pin
+	for range 200 {
+		if now = d.settled(d.tab, 1)[0]; now.Version > p.Version {
+			break
+		}
+	}
+	got := [4]float64{now.X * 1200, now.Y * 1600, *now.X2 * 1200, *now.Y2 * 1600}
+	if want := [4]float64{301, 800, 901, 799}; math.Abs(got[0]-want[0])+math.Abs(got[1]-want[1])+math.Abs(got[2]-want[2])+math.Abs(got[3]-want[3]) > 1e-6 {
+		t.Errorf("the ends lie at %v, want %v", got, want)
+	}
+}
+
+// Deleting what somebody else changed meanwhile asks, and so does changing what somebody else deleted.
+func TestBrowserConflictsAboutDeleting(t *testing.T) {
+	d := openDesk(t, deskWidth, deskHeight)
+	d.tab.Allow("409")
+	d.pin(survey.Pin{Survey: d.photo.Survey, Photo: d.photo.ID, Kind: survey.PinNote, X: 0.5, Y: 0.5})
+	d.open(d.tab)
+	d.tab.Press(`#p1 a`)
+	d.tab.Wait(`document.querySelector('#pin [data-delete]')`)
+	p := d.record(d.photo.Survey).Pins[0]
+	p.Note = "look here"
+	d.putPin(p, "").wants(http.StatusOK)
+	d.tab.Press(`#pin [data-delete]`)
+	d.tab.Wait(`document.querySelector('.conflict b')?.textContent.startsWith('You deleted Note 1, but someone else changed it')`)
+	d.tab.Press(`.conflict .btn:nth-child(2)`)
+	d.settled(d.tab, 1)
+	d.tab.Wait(`document.querySelector('#pin [name="note"]').value === 'look here'`)
+
+	p = d.record(d.photo.Survey).Pins[0]
+	if err := d.store.DeletePin(t.Context(), p.Survey, p.ID, p.Version); err != nil {
+		t.Fatal(err)
+	}
+	d.tab.Type(`#pin [name="note"]`, "and here")
+	d.tab.Press(`#pin .btn.main`)
+	d.tab.Wait(`document.querySelector('.conflict b')?.textContent.startsWith('Note 1 was deleted by someone else')`)
+	d.tab.Press(`.conflict .btn:nth-child(1)`)
+	if back := d.settled(d.tab, 1)[0]; back.Note != "and here" || back.Number != 1 {
+		t.Errorf("keeping mine stored %q as number %d", back.Note, back.Number)
+	}
+}

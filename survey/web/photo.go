@@ -130,7 +130,7 @@ func (s *Server) newPhotoPage(in photoInput) (photoPage, error) {
 		}
 	}
 	page.List = viewPins(r, ceiling, photo, page.ChosenID)
-	page.Picture = picture(photo, page.List)
+	page.Picture, page.Cautions = picture(photo, page.List), photoCautions(ceiling, page.List)
 	pins, err := json.Marshal(append([]survey.Pin{}, r.PinsOn(photo.ID)...))
 	if err != nil {
 		return page, fmt.Errorf("write pins: %w", err)
@@ -176,7 +176,7 @@ func picture(photo survey.Photo, list pinList) templates.PinnedPhoto {
 	for _, row := range list.Rows {
 		pins = append(pins, templates.PinnedPin{
 			Kind: string(row.Kind), Number: row.Number, X: row.X, Y: row.Y, X2: row.X2, Y2: row.Y2, Label: strings.TrimSuffix(pinName(row.Pin)+", "+row.Words, ", "),
-			Href: fmt.Sprintf("#p%d", row.Number), ID: string(row.ID), Selected: row.Current, Caution: row.Caution,
+			Href: fmt.Sprintf("#p%d", row.Number), ID: string(row.ID), Selected: row.Current, Caution: row.Caution, Count: rowCount(row.Pin),
 		})
 	}
 	alt := photo.Caption
@@ -187,6 +187,42 @@ func picture(photo survey.Photo, list pinList) templates.PinnedPhoto {
 		return templates.PinPhoto("", alt, photo.Width, photo.Height, smallestStage, nil)
 	}
 	return templates.PinPhoto(screenPath(photo), alt, photo.Width, photo.Height, smallestStage, pins)
+}
+
+// rowCount is how many things a pin stands for.
+func rowCount(p survey.Pin) int {
+	n, err := strconv.Atoi(p.Values["row_count"])
+	if err != nil || n < 1 {
+		return 1
+	}
+	return n
+}
+
+// photoCautions is what the plan warns of about the pins of a photo, the blocking ones first.
+func photoCautions(ceiling survey.Ceiling, list pinList) []cautionView {
+	if ceiling.Plan == nil {
+		return nil
+	}
+	var stops, checks []cautionView
+	for _, issue := range ceiling.Plan.Issues {
+		var about []string
+		for _, row := range list.Rows {
+			if slices.ContainsFunc(issue.About, func(id string) bool { n, ok := survey.PinNumber(id); return ok && n == row.Number }) {
+				about = append(about, pinName(row.Pin))
+			}
+		}
+		if len(about) == 0 {
+			continue
+		}
+		v := cautionView{Weight: weightWarn, Head: issue.Text, Rule: joinWords(append([]string{"rule " + issue.Rule}, about...)...)}
+		if issue.Severity == "blocking" {
+			v.Weight = weightStop
+			stops = append(stops, v)
+		} else {
+			checks = append(checks, v)
+		}
+	}
+	return append(stops, checks...)
 }
 
 // kindGroups are the kinds of pin under the four buttons.

@@ -35,7 +35,7 @@ func viewPins(r survey.Record, ceiling survey.Ceiling, photo survey.Photo, chose
 // pinState says in two or three words what is to be known of a pin: what is missing, what the ceiling does there, what to look at.
 func pinState(ceiling survey.Ceiling, p pinText) *stateView {
 	if name := p.missing(); name != "" {
-		return &stateView{weightWarn, "needs " + name}
+		return &stateView{weightWarn, "missing: " + name}
 	}
 	for _, f := range ceiling.Findings {
 		if f.Pin == p.pin.ID && f.Severity != survey.SeverityNote {

@@ -11,14 +11,14 @@ const WORDS = {
 export const stateWords = (state) => WORDS[state] ?? null;
 
 export class PinList {
-  /** @param on {select(id)}. */
+  /** @param on {select(id, byKey)}. */
   constructor(place, pins, words, on) {
     Object.assign(this, { place, pins, words, on });
     place.addEventListener('click', (e) => {
       const row = e.target.closest('[data-row]');
       if (row && !e.target.closest('button')) {
         e.preventDefault();
-        on.select(row.dataset.row);
+        on.select(row.dataset.row, e.detail === 0); // a key, not a finger
       }
     });
   }

@@ -21,8 +21,9 @@ export class News {
     } catch {
       return; // the pins themselves say when nothing arrives
     }
-    const list = fresh.querySelector('[data-part="list"]'), form = fresh.querySelector('[data-part="form"]');
+    const [list, form, cautions] = ['list', 'form', 'cautions'].map((part) => fresh.querySelector(`[data-part="${part}"]`));
     if (list) editor.list.freshen(list);
+    if (cautions) editor.find('cautions').replaceChildren(...cautions.childNodes);
     if (form && known && editor.layer.selected === id) editor.form.freshen(form);
     editor.refresh();
   }

@@ -26,7 +26,7 @@ class Editor {
     this.words = new Words(el);
     this.pins = new Pins(JSON.parse(pins), transport(base));
     this.stage = new Stage(el.querySelector('.stage'), size);
-    this.list = new PinList(this.find('list'), this.pins, this.words, { select: (id) => this.choose(id, false) });
+    this.list = new PinList(this.find('list'), this.pins, this.words, { select: (id, byKey) => this.choose(id, byKey) });
     this.layer = new PinLayer(this.stage, this.pins, (p) => this.words.say(p), (id) => this.list.caution(id));
     this.conflicts = new Conflicts(this.find('conflict'), this.words, size, { settle: (entry, mine) => this.settle(entry, mine) });
     const lens = new Lens(el.querySelector('.mag'), this.stage);
@@ -54,7 +54,7 @@ class Editor {
     this.stage.measure();
     this.layer.draw();
     const id = this.el.dataset.chosen || this.numbered(location.hash);
-    if (id && this.pins.get(id)) this.choose(id, false);
+    if (id && this.pins.get(id) && !this.find('form').querySelector('[role="alert"]')) this.choose(id, false); // a form with problems stays as it came
     this.refresh();
     this.el.dataset.unsent = '0';
     this.el.dataset.ready = '';
@@ -102,7 +102,7 @@ class Editor {
         this.status();
         this.news.later();
       }
-      history.replaceState(null, '', pin?.number ? `#p${pin.number}` : location.pathname);
+      if ('ready' in this.el.dataset) history.replaceState(null, '', pin?.number ? `#p${pin.number}` : location.pathname);
     }
     if (pin && toForm) this.find('form').querySelector('h2')?.focus();
   }

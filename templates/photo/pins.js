@@ -125,7 +125,7 @@ export class Pins extends EventTarget {
       else if (entry.want && entry.base) entry.want = { ...entry.want, number: entry.number };
       this.dispatchEvent(new CustomEvent('saved', { detail: entry.id }));
       this.send(entry);
-    } else if (status === 409 || status === 404) {
+    } else if (status === 409) {
       Object.assign(entry, { state: 'conflict', theirs: body?.current?.deleted ? null : body?.current ?? null, version: body?.current?.version, message: body?.detail });
     } else if (status === 422) {
       Object.assign(entry, { state: 'invalid', errors: body?.fields ?? {}, message: body?.detail });

@@ -16,7 +16,9 @@ export class PinView {
     this.uses = [svg('use', { class: 'halo' }), svg('use')];
     this.text = svg('text');
     this.flag = svg('path', { class: 'flag', d: 'M12-20l8 13h-16z' });
-    this.head = svg('g', {}, svg('circle', { class: 'hit', r: 22 }), ...this.uses, this.text, this.flag);
+    this.many = svg('text', { x: 5, y: 4.5 });
+    this.count = svg('g', { transform: 'translate(27 0)' }, svg('rect', { class: 'count', x: -12, y: -10, width: 34, height: 20 }), this.many);
+    this.head = svg('g', {}, svg('circle', { class: 'hit', r: 22 }), ...this.uses, this.text, this.flag, this.count);
     this.title = svg('title');
     this.link = svg('a', { class: 'pin', 'data-pin': pin.id }, this.title, ...this.leaders, this.tip, this.head);
     this.el = svg('svg', { overflow: 'visible' }, this.link);
@@ -54,6 +56,9 @@ export class PinView {
     set(this.text, 'class', text.length > 2 ? 'n3' : '');
     if (this.text.textContent !== text) this.text.textContent = text;
     set(this.flag, 'display', how.caution ? 'inline' : 'none');
+    const many = Number(pin.values?.row_count) > 1 ? `×${pin.values.row_count}` : '';
+    set(this.count, 'display', many ? 'inline' : 'none');
+    if (this.many.textContent !== many) this.many.textContent = many;
     set(this.link, 'class', `pin${how.selected ? ' sel' : ''}${how.waiting ? ' wait' : ''}`);
     set(this.link, 'href', `#p${pin.number || pin.id}`);
     set(this.link, 'aria-label', how.label);
