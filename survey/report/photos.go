@@ -47,16 +47,7 @@ type pinValue struct {
 
 // photosOf lists the photos by number with their pins; what notches a pin calls for stands beside it.
 func photosOf(r survey.Record, notches Notches) []PhotoSheet {
-	cuts := map[int][]string{}
-	for _, n := range notches.Rows {
-		if number := n.Thing.Source.PinNumber; number > 0 {
-			word := "check on site"
-			if n.Expected {
-				word = "cut"
-			}
-			cuts[number] = append(cuts[number], fmt.Sprintf("notch %s deep in carrier %d, zone %s: %s", n.Depth.Typeset(), n.Carrier, n.Zone, word))
-		}
-	}
+	cuts := cutsByPin(notches)
 	var list []PhotoSheet
 	for _, p := range r.Photos {
 		sheet := PhotoSheet{ID: p.ID, Number: p.Number, Caption: p.Caption, Taken: takenText(p.Meta.Taken), Screen: p.Screen, Width: p.Width, Height: p.Height,
@@ -69,6 +60,38 @@ func photosOf(r survey.Record, notches Notches) []PhotoSheet {
 		list = append(list, sheet)
 	}
 	return list
+}
+
+// cutsByPin says for each pin what its notches are: one line for the carriers that are cut alike.
+func cutsByPin(notches Notches) map[int][]string {
+	type cut struct {
+		pin      int
+		zone     string
+		depth    string
+		expected bool
+	}
+	carriers := map[cut][]int{}
+	var order []cut
+	for _, n := range notches.Rows {
+		c := cut{n.Thing.Source.PinNumber, n.Zone, n.Depth.Typeset(), n.Expected}
+		if c.pin > 0 && carriers[c] == nil {
+			order = append(order, c)
+		}
+		carriers[c] = append(carriers[c], n.Carrier)
+	}
+	lines := map[int][]string{}
+	for _, c := range order {
+		word := "check on site"
+		if c.expected {
+			word = "cut"
+		}
+		what := "carrier"
+		if len(carriers[c]) > 1 {
+			what = "carriers"
+		}
+		lines[c.pin] = append(lines[c.pin], fmt.Sprintf("Notch %s deep in zone %s, %s %s: %s.", c.depth, c.zone, what, ranges(carriers[c]), word))
+	}
+	return lines
 }
 
 func takenText(taken string) string {
