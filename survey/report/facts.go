@@ -9,30 +9,30 @@ import (
 	"undercroft/survey"
 )
 
-// FactLine is one fact of the deck: what it says and where that came from. Values that disagree are all listed in Others.
-type FactLine struct {
+// factLine is one fact of the deck: what it says and where that came from. Values that disagree are all listed in Others.
+type factLine struct {
 	Group   string
 	Label   string
 	Value   string // empty when nobody said, or when a person must settle it
 	State   survey.FactState
 	Sources []Source
-	Others  []FactLine
+	Others  []factLine
 }
 
 // factsOf lists the facts of the deck that have a value or must be settled, in the order of the form, then what pins gave besides.
-func factsOf(a survey.Assembly, named things, l Links) []FactLine {
-	var rows []FactLine
+func factsOf(a survey.Assembly, named things, l Links) []factLine {
+	var rows []factLine
 	for _, f := range a.Facts.All() {
 		if f.State == survey.FactMissing {
 			continue
 		}
-		row := FactLine{Group: f.Field.Group, Label: f.Field.Label, Value: f.Value.Read, State: f.State}
+		row := factLine{Group: f.Field.Group, Label: f.Field.Label, Value: f.Value.Read, State: f.State}
 		if f.Known() {
 			row.Sources = []Source{l.source(f.Source)}
 		}
 		if f.State == survey.FactConflict || f.State == survey.FactDiffers {
 			for _, c := range f.Candidates {
-				row.Others = append(row.Others, FactLine{Value: c.Value.Read, Sources: []Source{l.source(c.Source)}})
+				row.Others = append(row.Others, factLine{Value: c.Value.Read, Sources: []Source{l.source(c.Source)}})
 			}
 		}
 		rows = append(rows, row)
@@ -42,10 +42,10 @@ func factsOf(a survey.Assembly, named things, l Links) []FactLine {
 }
 
 // heightFacts are the levels and clearances.
-func heightFacts(a survey.Assembly, l Links) []FactLine {
-	var rows []FactLine
+func heightFacts(a survey.Assembly, l Links) []factLine {
+	var rows []factLine
 	for i, h := range a.Input.Heights {
-		rows = append(rows, FactLine{Group: "Levels", Label: "Underside over the level line", State: survey.FactKnown,
+		rows = append(rows, factLine{Group: "Levels", Label: "Underside over the level line", State: survey.FactKnown,
 			Value: fmt.Sprintf("%s at %s", h.Height.Typeset(), planPoint(h.X, h.Y)), Sources: []Source{l.source(a.Levels[i])}})
 	}
 	for i, c := range a.Input.Clearances {
@@ -53,16 +53,16 @@ func heightFacts(a survey.Assembly, l Links) []FactLine {
 		if a.Ground[i] != "" {
 			value += ", " + strings.ToLower(a.Ground[i])
 		}
-		rows = append(rows, FactLine{Group: "Levels", Label: "Underside to the ground", State: survey.FactKnown, Value: value, Sources: []Source{l.source(a.Clearances[i])}})
+		rows = append(rows, factLine{Group: "Levels", Label: "Underside to the ground", State: survey.FactKnown, Value: value, Sources: []Source{l.source(a.Clearances[i])}})
 	}
 	return rows
 }
 
 // pinnedFacts are beams, what hangs or goes through, and openings. Things of one row stand in one line.
-func pinnedFacts(in calc.Input, named things) []FactLine {
-	var rows []FactLine
+func pinnedFacts(in calc.Input, named things) []factLine {
+	var rows []factLine
 	add := func(group string, t Thing, value string) {
-		row := FactLine{Group: group, Label: t.Label, Value: value, State: survey.FactKnown}
+		row := factLine{Group: group, Label: t.Label, Value: value, State: survey.FactKnown}
 		if t.Source.Kind != "" {
 			row.Sources = []Source{t.Source}
 		}
@@ -117,8 +117,8 @@ func obstructionText(o calc.Obstruction) string {
 }
 
 // assumedOf are the facts that nobody said.
-func assumedOf(facts []FactLine) []FactLine {
-	var rows []FactLine
+func assumedOf(facts []factLine) []factLine {
+	var rows []factLine
 	for _, f := range facts {
 		if f.State == survey.FactAssumed {
 			rows = append(rows, f)

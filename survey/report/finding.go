@@ -28,12 +28,12 @@ type Finding struct {
 	Head    string
 	Body    string
 	Rule    string
-	Actions []Action
+	Actions []action
 	Photos  []int // numbers of the photos on which it can be seen
 }
 
-// Action is a place that settles or shows a finding.
-type Action struct{ Label, Href string }
+// action is a place that settles or shows a finding.
+type action struct{ Label, Href string }
 
 func newFinding(w Weight, head, body string) Finding {
 	word := map[Weight]string{WeightStop: "Stop.", WeightWarn: "Check.", WeightNote: "Note."}[w]
@@ -72,15 +72,15 @@ func issuesOf(plan calc.Plan, named things) []Finding {
 }
 
 // thingActions leads to the pins of things, each once; what no pin gave leads nowhere.
-func thingActions(about []Thing) []Action {
-	var actions []Action
+func thingActions(about []Thing) []action {
+	var actions []action
 	seen := map[int]bool{}
 	for _, t := range about {
 		if t.Source.Href == "" || seen[t.Source.PinNumber] {
 			continue
 		}
 		seen[t.Source.PinNumber] = true
-		actions = append(actions, Action{fmt.Sprintf("Show pin %d", t.Source.PinNumber), t.Source.Href})
+		actions = append(actions, action{fmt.Sprintf("Show pin %d", t.Source.PinNumber), t.Source.Href})
 	}
 	return actions
 }
@@ -129,11 +129,11 @@ func surveyFindings(r survey.Record, a survey.Assembly, l Links, severity survey
 		out := newFinding(w, f.Text, f.Do)
 		if pin, ok := r.Pin(f.Pin); ok {
 			if href := l.pin(pin.Number, pin.ID, pin.Photo); href != "" {
-				out.Actions = append(out.Actions, Action{fmt.Sprintf("Open pin %d", pin.Number), href})
+				out.Actions = append(out.Actions, action{fmt.Sprintf("Open pin %d", pin.Number), href})
 			}
 		}
 		if href := l.field(f.Fact); href != "" {
-			out.Actions = append(out.Actions, Action{"Enter it", href})
+			out.Actions = append(out.Actions, action{"Enter it", href})
 		}
 		list = append(list, out)
 	}

@@ -39,13 +39,13 @@ type Model struct {
 	Checks   Checks
 	Fixings  []calc.Fixing
 	Notes    []noteGroup
-	Facts    []FactLine
-	Assumed  []FactLine // facts that nobody said
-	Profile  []FactLine // the profile's own figures
+	Facts    []factLine
+	Assumed  []factLine // facts that nobody said
+	Profile  []factLine // the profile's own figures
 	Verify   []verifyLine
 	Methods  []Method
-	Places   []PlaceLine
-	Edges    []EdgeLine
+	Places   []placeLine
+	Edges    []edgeLine
 }
 
 // Site is the cover: whose house, where, how one gets in and who was there. Texts are as typed.

@@ -20,12 +20,12 @@ type PhotoSheet struct {
 	Width    int
 	Height   int
 	Problem  string
-	Pins     []PinLine
+	Pins     []pinLine
 	Original []survey.Pin // the pins as they are, for drawing
 }
 
-// PinLine is one pin as a line of text.
-type PinLine struct {
+// pinLine is one pin as a line of text.
+type pinLine struct {
 	Number   int
 	ID       survey.PinID
 	Kind     survey.PinKind
@@ -103,8 +103,8 @@ func takenText(taken string) string {
 }
 
 // pinLineOf reads a pin's values by the fields of its kind. A value that cannot be read is shown as it was typed, in quotes.
-func pinLineOf(r survey.Record, pin survey.Pin) PinLine {
-	row := PinLine{Number: pin.Number, ID: pin.ID, Kind: pin.Kind, Label: thingLabel(r, pin.Number), Note: pin.Note, By: pin.By}
+func pinLineOf(r survey.Record, pin survey.Pin) pinLine {
+	row := pinLine{Number: pin.Number, ID: pin.ID, Kind: pin.Kind, Label: thingLabel(r, pin.Number), Note: pin.Note, By: pin.By}
 	var place [6]string
 	for _, f := range survey.PinFields(r, pin.Kind) {
 		text := pin.Values[f.Key]
@@ -155,7 +155,7 @@ func placeText(p [6]string) string {
 }
 
 // Summary is the pin's values in one line.
-func (p PinLine) Summary() string {
+func (p pinLine) Summary() string {
 	var parts []string
 	if p.Name != "" {
 		parts = append(parts, p.Name)

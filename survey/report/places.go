@@ -8,8 +8,8 @@ import (
 	"undercroft/survey"
 )
 
-// PlaceLine is a pin with its place on the plan, or the word that it has none yet.
-type PlaceLine struct {
+// placeLine is a pin with its place on the plan, or the word that it has none yet.
+type placeLine struct {
 	Number int
 	Kind   survey.PinKind
 	Label  string
@@ -18,8 +18,8 @@ type PlaceLine struct {
 	Source Source
 }
 
-// EdgeLine is one side of the deck.
-type EdgeLine struct {
+// edgeLine is one side of the deck.
+type edgeLine struct {
 	Label   string
 	Kind    string // "Wall" or "Open", empty when nobody said
 	Surface string
@@ -28,8 +28,8 @@ type EdgeLine struct {
 }
 
 // placesOf lists the pins that have, or should have, a place on the plan, by number; references come last.
-func placesOf(r survey.Record, l Links) []PlaceLine {
-	var rows []PlaceLine
+func placesOf(r survey.Record, l Links) []placeLine {
+	var rows []placeLine
 	for _, pin := range r.Pins {
 		line := pinLineOf(r, pin)
 		asked := false
@@ -40,14 +40,14 @@ func placesOf(r survey.Record, l Links) []PlaceLine {
 			continue
 		}
 		photo, _ := r.Photo(pin.Photo)
-		rows = append(rows, PlaceLine{Number: pin.Number, Kind: pin.Kind, Label: line.Label, Place: line.Position, PM: line.PM,
+		rows = append(rows, placeLine{Number: pin.Number, Kind: pin.Kind, Label: line.Label, Place: line.Position, PM: line.PM,
 			Source: l.source(survey.Source{Kind: survey.SourceTyped, Pin: pin.ID, PinNumber: pin.Number, Photo: pin.Photo, PhotoNumber: photo.Number})})
 	}
-	slices.SortStableFunc(rows, func(a, b PlaceLine) int { return cmp.Compare(isReference(a), isReference(b)) })
+	slices.SortStableFunc(rows, func(a, b placeLine) int { return cmp.Compare(isReference(a), isReference(b)) })
 	return rows
 }
 
-func isReference(p PlaceLine) int {
+func isReference(p placeLine) int {
 	if p.Kind == survey.PinReference {
 		return 1
 	}
@@ -55,10 +55,10 @@ func isReference(p PlaceLine) int {
 }
 
 // edgesOf lists the sides of the deck by the facts about each.
-func edgesOf(r survey.Record, a survey.Assembly, l Links) []EdgeLine {
-	var rows []EdgeLine
+func edgesOf(r survey.Record, a survey.Assembly, l Links) []edgeLine {
+	var rows []edgeLine
 	for i, side := range survey.SideOptions(r) {
-		row := EdgeLine{Label: side.Label}
+		row := edgeLine{Label: side.Label}
 		fact := func(name string) survey.Resolved { return a.Facts.Get(fmt.Sprintf("edge.%d.%s", i, name)) }
 		kind, surface, end, drop := fact("kind"), fact("surface"), fact("wall_end"), fact("member_drop")
 		var used []survey.Source

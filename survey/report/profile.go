@@ -10,7 +10,7 @@ import (
 
 // profileFacts are the profile's own figures that the plan rests on. All are assumed: the built-in profiles are worked examples, and
 // the supplier's figures replace them.
-func profileFacts(s calc.System, source Source) []FactLine {
+func profileFacts(s calc.System, source Source) []factLine {
 	list := []struct{ label, value string }{
 		{"Panel cover and gain", s.PanelCover.Typeset() + ", " + s.PanelGain.Typeset()},
 		{"Panel rib", s.PanelRib.Typeset()},
@@ -33,12 +33,12 @@ func profileFacts(s calc.System, source Source) []FactLine {
 		{"Gutter gap and fall", s.GutterGap.Typeset() + ", " + s.GutterFall.Typeset() + " per foot"},
 		{"Flagged below a finished height of", s.Headroom.Typeset()},
 	}
-	var rows []FactLine
+	var rows []factLine
 	for _, l := range list {
-		rows = append(rows, FactLine{Group: "Profile " + s.Name, Label: l.label, Value: l.value, State: survey.FactAssumed, Sources: []Source{source}})
+		rows = append(rows, factLine{Group: "Profile " + s.Name, Label: l.label, Value: l.value, State: survey.FactAssumed, Sources: []Source{source}})
 	}
 	if g := s.FurringSpecificGravity; g != nil {
-		rows = append(rows, FactLine{Group: "Profile " + s.Name, Label: "Specific gravity of the strips", Value: trimmed(*g), State: survey.FactAssumed, Sources: []Source{source}})
+		rows = append(rows, factLine{Group: "Profile " + s.Name, Label: "Specific gravity of the strips", Value: trimmed(*g), State: survey.FactAssumed, Sources: []Source{source}})
 	}
 	return rows
 }
