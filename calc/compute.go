@@ -3,6 +3,7 @@ package calc
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"undercroft/calc/length"
 )
@@ -270,29 +271,29 @@ func (j *job) lay(b *bay, l layout, runner *layout) {
 // judgeLengths reports panels and carriers that no stock is long enough for.
 func (j *job) judgeLengths(b *bay) {
 	panel, carrier := longestStock(j.sys.PanelStock), longestStock(j.sys.CarrierStock)
-	names := ""
+	var names []string
 	for _, p := range b.out.Panels.Pieces {
 		if down16(p.Length) > panel+tol {
-			names += fmt.Sprintf(" panel %d", p.N)
+			names = append(names, fmt.Sprintf("panel %d", p.N))
 		}
 	}
 	for _, c := range b.out.Carriers {
 		if down16(c.Length) > carrier+tol {
-			names += fmt.Sprintf(" carrier %d", c.N)
+			names = append(names, fmt.Sprintf("carrier %d", c.N))
 		}
 	}
-	if names != "" {
-		j.block("piece-too-long", "longer than all stock:"+clipList(names)+"; a cross seam leaks", b.out.ID)
+	if len(names) > 0 {
+		j.block("piece-too-long", "longer than all stock: "+firstOf(names)+"; a cross seam leaks", b.out.ID)
 	}
 }
 
-// clipList shortens a list of names for a message.
-func clipList(s string) string {
-	const most = 300
-	if len(s) <= most {
-		return s
+// firstOf lists the first names of a list and counts the rest.
+func firstOf(names []string) string {
+	const most = 30
+	if len(names) <= most {
+		return strings.Join(names, ", ")
 	}
-	return s[:most] + " …"
+	return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
 }
 
 func longestStock(stock []length.Inches) float64 {

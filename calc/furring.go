@@ -224,7 +224,7 @@ func (g rect) inside(x, y float64) bool {
 }
 
 // unsupported tells whether joists that stop leave a stretch of the row longer than 24 in without one: from the last joist before
-// a gap to the first one after it, or the row's end.
+// a gap to the first one after it, or the row's end. Along a joist the gap itself is the stretch.
 func (j *job) unsupported(r rowLine) bool {
 	at := j.supports(r)
 	for _, g := range j.gaps {
@@ -232,6 +232,9 @@ func (j *job) unsupported(r rowLine) bool {
 			continue
 		}
 		before, after := r.x0, r.x1
+		if !j.lines.across {
+			before, after = max(before, g.x0), min(after, g.x1)
+		}
 		for _, x := range at {
 			if x <= g.x0+tol {
 				before = max(before, x)

@@ -216,6 +216,23 @@ func TestJoistGaps(t *testing.T) {
 	}
 }
 
+// Along a joist the gap itself is the stretch without one; the screws in it are left out.
+func TestJoistGapsAlongTheRow(t *testing.T) {
+	for _, c := range []struct {
+		x0, x1 length.Inches
+		screws int
+		bare   bool
+	}{{100, 124, 15, false}, {100, 124.1, 15, true}, {97, 111, 16, false}, {60, 90, 14, true}} {
+		in := rectangle(240, 60)
+		in.Base, in.Joists.Direction = 1, "x"
+		in.Joists.Gaps = []Box{{c.x0, c.x1, 50, 60}}
+		p, z := oneZone(t, in) // the last row alone: a screw each 16 in, 16 in all
+		if z.FurringScrews != c.screws || hasRule(p, "row-unsupported") != c.bare {
+			t.Errorf("gap from %v to %v: got %d screws, %v", c.x0, c.x1, z.FurringScrews, rules(p))
+		}
+	}
+}
+
 func TestRowBlocked(t *testing.T) {
 	in := rectangle(240, 168)
 	in.Obstructions = []Obstruction{hanger("clear", 30, 46.2, 0.3), hanger("met", 50, 46.3, 0.3)} // 48 - 3/4 = 47.25

@@ -198,7 +198,7 @@ func lengthLimits(s System) []limit {
 		in("channel_screw_spacing", s.ChannelScrewSpacing, 1, most), in("channel_penetration", s.ChannelPenetration, 0, most),
 		in("end_gap", s.EndGap, 0, most), in("side_clearance", s.SideClearance, 0, most), in("notch_clearance", s.NotchClearance, 0, most),
 		in("cut_out_clearance", s.CutOutClearance, 0, most), in("kerf", s.Kerf, 0, 12),
-		in("furring_spacing", s.FurringSpacing, 1, most), in("furring_width", s.FurringWidth, 0.1, 24),
+		in("furring_spacing", s.FurringSpacing, 4, most), in("furring_width", s.FurringWidth, 0.1, 24),
 		in("max_furring", s.MaxFurring, 0, 24), in("furring_penetration", s.FurringPenetration, 0.01, most),
 		in("furring_screw_diameter", s.FurringScrewDiameter, 0.01, 2), in("fall", s.Fall, leastFall, most), in("headroom", s.Headroom, 0, most),
 		in("gutter_gap", s.GutterGap, 0, most), in("gutter_fall", s.GutterFall, 0, 12), in("hanger_spacing", s.HangerSpacing, 1, most),

@@ -91,7 +91,7 @@ func (s *sheet) head() {
 	sys := s.plan.System
 	s.line("CEILING PLAN")
 	s.line("System %s: panels cover %s, carriers %s deep. Confirm these figures with the supplier before work starts.", sys.Name, sys.PanelCover, sys.CarrierDepth)
-	s.line("Fall %.4g in per foot toward %s. %d zones. x runs along the house from its left end, y away from it.",
+	s.line("Fall %.4g in per foot toward %s. Zones: %d. x runs along the house from its left end, y away from it.",
 		s.plan.FallPerFoot, map[Direction]string{FallOut: "the yard (+y)", FallRight: "the right (+x)", FallLeft: "the left (-x)"}[s.job.in.Fall.Direction], len(s.plan.Zones))
 	s.line("Within a zone x runs across the fall (small x is left as you face up the fall) and y down it.")
 	switch n := len(s.job.in.Heights); {

@@ -176,7 +176,7 @@ func (s *sheet) channel(z *Zone) {
 
 func (s *sheet) gutter(z *Zone) {
 	rain := s.job.in.Rain
-	s.section(z.ID+": water", fmt.Sprintf("%g in/h of rain (a 5-minute storm is what gutters take) on the deck and %g ft2 of roof; Beij's level gutter and the plumbing codes' tables",
+	s.section(z.ID+": water", fmt.Sprintf("%g in/h of rain, a 5-minute storm and an assumption unless it was looked up for the place, on the deck and %g ft2 of roof; Beij's level gutter and the plumbing codes' tables",
 		rain.InchesPerHour, s.roofOver(z)))
 	var rows [][]string
 	for _, r := range z.Gutter.Lines {
