@@ -93,3 +93,99 @@ func noOverlap(t *rapid.T, pieces []Piece) {
 		}
 	}
 }
+
+// Carriers, rows and panels against the zone's rings cut by a line at many places, without the cells that the planner uses.
+func TestGeometryAgainstSampling(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		in := drawWildDeck(rt)
+		if Check(in) != nil {
+			rt.Skip("a hole or a lean left the outline")
+		}
+		sys, err := Resolve(in.System)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		j := newJob(withDefaults(in), sys)
+		bays, err := j.zones()
+		if err != nil {
+			rt.Fatal(err)
+		}
+		for _, b := range bays {
+			j.zone(b)
+			if b.out.Panels.Count > 0 {
+				sampleCarriers(rt, j, b)
+				sampleRows(rt, j, b)
+				samplePanels(rt, j, b)
+			}
+		}
+	})
+}
+
+func sampleCarriers(t *rapid.T, j *job, b *bay) {
+	var want [][2]float64
+	for _, x := range b.seams {
+		for _, at := range lineThrough(b.shape.rings, x) {
+			if y0, y1 := at[0]+b.endGap, at[1]-float64(j.sys.GutterGap); y1-y0 > 1e-4 {
+				want = append(want, [2]float64{y0, y1})
+			}
+		}
+	}
+	var got [][2]float64
+	for _, c := range b.out.Carriers {
+		if c.Length > 1e-4 {
+			got = append(got, [2]float64{c.Y0, c.Y1})
+		}
+	}
+	if len(got) != len(want) {
+		t.Fatalf("%s: got %d carriers, want %d", b.out.ID, len(got), len(want))
+	}
+	for i := range want {
+		if math.Abs(got[i][0]-want[i][0]) > 1e-4 || math.Abs(got[i][1]-want[i][1]) > 1e-4 {
+			t.Fatalf("%s: got carrier %v, want %v", b.out.ID, got[i], want[i])
+		}
+	}
+}
+
+func sampleRows(t *rapid.T, j *job, b *bay) {
+	for _, y := range j.rowPlaces(b) {
+		for i := range 97 {
+			x := b.box.x0 + (b.box.x1-b.box.x0)*(float64(i)+0.5)/97
+			want, unsure := false, false
+			for _, at := range lineThrough(b.shape.rings, x) {
+				room := min(y-12-at[0], at[1]-float64(j.sys.GutterGap)-12-y)
+				want, unsure = want || room >= 0, unsure || math.Abs(room) < 1e-3
+			}
+			got := false
+			for _, r := range b.rows {
+				got = got || !r.last && r.y == y && r.x0 <= x && r.x1 >= x
+				unsure = unsure || math.Abs(r.x0-x) < 1e-3 || math.Abs(r.x1-x) < 1e-3
+			}
+			if got != want && !unsure {
+				t.Fatalf("%s: row at %v, x %v: got %v, want %v", b.out.ID, y, x, got, want)
+			}
+		}
+	}
+}
+
+func samplePanels(t *rapid.T, j *job, b *bay) {
+	edges := append(append([]float64{b.box.x0 + float64(j.sys.SideClearance)}, b.seams...), b.box.x1-float64(j.sys.SideClearance))
+	for n := range len(edges) - 1 {
+		for i := range 11 {
+			x := edges[n] + (edges[n+1]-edges[n])*(float64(i)+0.5)/11
+			for _, at := range lineThrough(b.shape.rings, x) {
+				y0, y1 := at[0]+b.endGap, at[1]-float64(j.sys.GutterGap)
+				if y1-y0 < 1e-3 {
+					continue
+				}
+				covered := false
+				for _, p := range b.out.Panels.Pieces {
+					inside := p.N == n+1 && p.X0 <= x+1e-6 && p.X1 >= x-1e-6 && p.Y0 <= y0+1e-4 && p.Y1 >= y1-1e-4
+					covered = covered || inside && (p.Shape != "rectangle" || math.Abs(p.Y0-y0) < 1e-4 && math.Abs(p.Y1-y1) < 1e-4)
+				}
+				if !covered {
+					t.Fatalf("%s: strip %d at %v from %v to %v has no panel in %+v", b.out.ID, n+1, x, y0, y1, b.out.Panels.Pieces)
+				}
+			}
+		}
+	}
+}
