@@ -13,6 +13,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
@@ -484,7 +485,7 @@ func TestBrowserUpload(t *testing.T) {
 	}
 }
 
-// Without script the page still works: the marks are there, and links lead to list and form.
+// Without script the page still works: the marks lead to list and form, and a form places a pin.
 func TestBrowserWithoutScript(t *testing.T) {
 	d := openDesk(t, deskWidth, deskHeight)
 	p := d.pin(survey.Pin{Survey: d.photo.Survey, Photo: d.photo.ID, Kind: survey.PinPost, X: 0.25, Y: 0.75})
@@ -495,6 +496,20 @@ func TestBrowserWithoutScript(t *testing.T) {
 	}
 	if page.Find("#p1 a").AttrOr("href", "") != photoPath(d.photo)+"?pin="+string(p.ID)+"#pin" {
 		t.Error("the list leads to no form")
+	}
+
+	d.tab.NoScript()
+	d.tab.Go(d.url + "?kind=hanger")
+	d.tab.Type(`#pin [name="v.drop"]`, "7/16")
+	d.tab.Type(`#pin [name="at.x"]`, "12.5")
+	d.tab.Type(`#pin [name="at.y"]`, "75")
+	d.tab.Press(`#pin .btn.main`)
+	var pins []survey.Pin
+	for end := time.Now().Add(20 * time.Second); len(pins) < 2 && time.Now().Before(end); time.Sleep(30 * time.Millisecond) {
+		pins = d.record(d.photo.Survey).Pins
+	}
+	if len(pins) != 2 || pins[1].X != 0.125 || pins[1].Y != 0.75 || pins[1].Values["drop"] != "7/16" {
+		t.Errorf("the form placed %+v", pins)
 	}
 }
 

@@ -7,6 +7,17 @@ function amount(n) {
   return n < 1e6 ? `${Math.ceil(n / 1000)} kB` : `${(n / 1e6).toFixed(1)} MB`;
 }
 
+/** sign is the sign of a weight. */
+function sign(weight) {
+  const svg = document.createElementNS('http://www.w3.org/2000/svg', 'svg'), use = document.createElementNS('http://www.w3.org/2000/svg', 'use');
+  svg.setAttribute('class', 'w');
+  svg.setAttribute('viewBox', '0 0 28 28');
+  svg.setAttribute('aria-hidden', 'true');
+  use.setAttribute('href', `#w-${weight}`);
+  svg.append(use);
+  return svg;
+}
+
 class Photos {
   constructor(el) {
     this.el = el;
@@ -16,6 +27,7 @@ class Photos {
     this.uploads.addEventListener('change', (e) => this.show(e.detail));
     const input = el.querySelector('input[type="file"]');
     input.required = false;
+    input.closest('.file').classList.add('btn', 'main'); // without script the browser's own control shows what was chosen
     input.addEventListener('change', () => {
       this.uploads.add([...input.files]);
       input.value = '';
@@ -59,8 +71,9 @@ class Photos {
       opening: `all ${amount(job.total)} sent · being opened`, cancelled: 'cancelled, not sent', failed: job.why, done: 'saved',
       refused: job.why === 'too large' ? `Not sent: ${amount(job.total)} is more than the ${this.el.dataset.maxtext} that are taken.` : job.why === 'empty' ? 'Not sent: the file is empty.' : job.why,
     };
-    words.textContent = say[job.state];
-    words.className = ['refused', 'failed'].includes(job.state) ? 'stop' : '';
+    const stopped = ['refused', 'failed'].includes(job.state);
+    words.replaceChildren(...(stopped ? [sign('stop')] : []), say[job.state]);
+    words.className = stopped ? 'stop' : '';
     bar.value = job.sent;
     bar.hidden = !['waiting', 'sending', 'opening'].includes(job.state);
     retry.hidden = !['failed', 'cancelled'].includes(job.state);
@@ -89,6 +102,8 @@ class Photos {
     words.textContent = photo.shown ? '0 pins' : `kept, cannot be shown: ${photo.problem ?? ''}`;
     const after = [...this.grid.children].find((other) => Number(other.querySelector('b').textContent.split(' ')[0]) > photo.number);
     this.grid.insertBefore(li, after ?? null);
+    const n = this.grid.children.length;
+    document.querySelector('[data-photos]').textContent = n === 1 ? '1 photo' : `${n} photos`;
   }
 }
 

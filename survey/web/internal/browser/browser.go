@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
@@ -301,6 +302,14 @@ func (tab *Tab) Offline(off bool) {
 		tab.t.Fatal(err)
 	}
 	if _, err := chromedp.Call(tab.ctx, network.OverrideNetworkState, params); err != nil {
+		tab.t.Fatal(err)
+	}
+}
+
+// NoScript switches scripts off for the pages that are opened from now on; the test's own expressions still run.
+func (tab *Tab) NoScript() {
+	tab.t.Helper()
+	if _, err := chromedp.Call(tab.ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true}); err != nil {
 		tab.t.Fatal(err)
 	}
 }
