@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"runtime"
 	"testing"
 	"time"
 
@@ -60,4 +61,16 @@ func timed(b *testing.B, in Input) time.Duration {
 		b.Fatal(err)
 	}
 	return time.Since(start)
+}
+
+// A deck of 40 by 20 ft with 200 obstructions takes less than 2 MB, all told.
+func TestDeckMemory(t *testing.T) {
+	in := crowded(480, 200)
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	plan(t, in)
+	runtime.ReadMemStats(&after)
+	if used := after.TotalAlloc - before.TotalAlloc; used > 2<<20 {
+		t.Errorf("planning took %d bytes", used)
+	}
 }

@@ -42,6 +42,7 @@ func Compute(in Input) (Plan, error) {
 	p.Access = j.access()
 	p.Cutting = j.cutting(bays)
 	p.Takeoff, p.Money = j.takeoff(bays)
+	p.Assumptions = j.assumptions(bays)
 	p.Issues = list(p.Issues)
 	p.Fixings = list(fixings(in, p))
 	p.Cautions = list(cautions(in, sys, p))

@@ -248,7 +248,7 @@ func TestU(t *testing.T) {
 func TestHole(t *testing.T) {
 	in := rectangle(240, 240)
 	in.Holes = [][]Point{{{90, 100}, {150, 100}, {150, 140}, {90, 140}}}
-	p, z := oneZone(t, in)
+	_, z := oneZone(t, in)
 	near(t, "area", z.AreaFt2, (240*240-60*40)/144.0, 1e-9)
 	two := 0
 	for i := 1; i < len(z.Carriers); i++ {
@@ -264,16 +264,28 @@ func TestHole(t *testing.T) {
 	if fmt.Sprint(z.Gutter.Runs) != "[60 240]" || len(z.Holes) != 1 || len(z.Channel) != 6 {
 		t.Errorf("got gutters %v, %d holes, %d runs of channel", z.Gutter.Runs, len(z.Holes), len(z.Channel))
 	}
-	// an obstruction over both carriers of a seam is two notches
-	in.System = profile(`{` + exact + `, "cost_notch": 0}`)
-	_, z = oneZone(t, in)
-	tall := hanger("tall", z.Seams[10], 120, 2)
-	tall.WY = 60 // its centre lies in the opening
-	in.Obstructions = []Obstruction{tall}
-	p = plan(t, in)
-	if got := rules(p); !slices.Equal(got, []string{"obstruction-outside tall"}) {
+	in.Obstructions = []Obstruction{hanger("in the opening", 120, 120, 2)}
+	if got := rules(plan(t, in)); !slices.Equal(got, []string{"obstruction-outside in the opening"}) {
 		t.Errorf("got %v", got)
 	}
+}
+
+// Two carriers on one seam that an obstruction meets are two notches: here over a slot 2 in deep, its centre just above it.
+func TestTwoNotchesOnOneSeam(t *testing.T) {
+	in := rectangle(240, 240)
+	in.System = profile(`{` + exact + `, "cost_notch": 0, "gutter_gap": 0.5}`)
+	in.Holes = [][]Point{{{90, 100}, {150, 100}, {150, 102}, {90, 102}}}
+	_, z := oneZone(t, in)
+	tall := hanger("tall", z.Seams[9], 99.9, 1.5)
+	tall.WY = 12
+	in.Obstructions = []Obstruction{tall}
+	p, z := oneZone(t, in)
+	if len(z.Notches) != 2 || z.Notches[0].Carrier+1 != z.Notches[1].Carrier {
+		t.Fatalf("got %+v, %v", z.Notches, rules(p))
+	}
+	near(t, "to the end of the upper carrier", z.Notches[0].To, 99.5-0.125, 1e-9)
+	near(t, "from the high end of the lower one", z.Notches[1].From, 0, 1e-9)
+	near(t, "to", z.Notches[1].To, 99.9+6.125-102.125, 1e-9)
 }
 
 // A clipped corner slants the ends of the panels there: both side lengths are given.

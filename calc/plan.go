@@ -16,6 +16,7 @@ type Plan struct {
 	Access      Access        `json:"access"`
 	System      System        `json:"system"` // the profile as used, overrides applied
 	Money       *Money        `json:"money"`  // nil when the profile has no prices and no labour rates
+	Assumptions []string      `json:"assumptions"`
 }
 
 // Money totals the takeoff's lines in whole cents. Unpriced names the lines without a price, which the totals leave out.

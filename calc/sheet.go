@@ -94,10 +94,7 @@ func (s *sheet) head() {
 	s.line("Fall %.4g in per foot toward %s. Zones: %d. x runs along the house from its left end, y away from it.",
 		s.plan.FallPerFoot, map[Direction]string{FallOut: "the yard (+y)", FallRight: "the right (+x)", FallLeft: "the left (-x)"}[s.job.in.Fall.Direction], len(s.plan.Zones))
 	s.line("Within a zone x runs across the fall (small x is left as you face up the fall) and y down it.")
-	switch n := len(s.job.in.Heights); {
-	case n == 0:
-		s.line("Underside: no heights were measured; it is taken as level.")
-	default:
+	if n := len(s.job.in.Heights); n > 0 {
 		s.line("Underside: plane through %d measured heights, greatest residual %s.", n, in16(s.plan.Plane.MaxResidual))
 	}
 	if a := s.plan.Access.Platform; a != nil {
@@ -105,8 +102,9 @@ func (s *sheet) head() {
 	} else {
 		s.line("Working platform: not known, no height or clearance was measured.")
 	}
-	if !s.ground.known && s.under.known {
-		s.line("No clearances were measured: the heights' datum is taken as the ground.")
+	s.section("Assumptions", "what was taken for granted where nothing was measured or decided")
+	for _, a := range s.plan.Assumptions {
+		s.wrap("  - ", a)
 	}
 }
 
