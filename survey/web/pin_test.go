@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -250,6 +251,27 @@ func TestEveryKindHasItsForm(t *testing.T) {
 		}
 		if page.Find(fmt.Sprintf(`symbol#k-%s`, k.Kind)).Length() != 1 {
 			t.Errorf("%s: no mark", k.Kind)
+		}
+	}
+}
+
+// What is typed into pins and captions reaches every page as text.
+func TestPinTextsAreInert(t *testing.T) {
+	w := newSite(t)
+	photo := w.photo(w.survey("Larkmoor").ID)
+	for _, payload := range payloads() {
+		p := newPin(photo)
+		p.Kind, p.Values, p.Note = survey.PinReference, map[string]string{"name": payload}, payload
+		w.putPin(p, "").wants(http.StatusOK)
+		inert(t, "form", w.get(photoPath(photo)+"?pin="+string(p.ID)).wants(http.StatusOK))
+		p.Values["x"] = payload
+		w.putPin(p, "").wants(http.StatusUnprocessableEntity)
+		form := url.Values{"id": {survey.NewID()}, "kind": {"level"}, "v.height": {payload}, "note": {payload}, "at.x": {payload}, "at.y": {payload}}
+		inert(t, "form, refused", w.post(photoPath(photo)+"/pins", form).wants(http.StatusUnprocessableEntity))
+		version := strconv.Itoa(w.record(photo.Survey).Photos[0].Version)
+		w.post(photoPath(photo), url.Values{"version": {version}, "caption": {payload}}).wants(http.StatusSeeOther)
+		for _, page := range []string{photoPath(photo), photoPath(photo) + "/remove", surveyPath(photo.Survey) + "/photos"} {
+			inert(t, page, w.get(page).wants(http.StatusOK))
 		}
 	}
 }
