@@ -92,16 +92,21 @@ func Build(r survey.Record, c survey.Ceiling, l Links, at time.Time) Model {
 	return m
 }
 
-// Counts says how much there is to stop for and to check, in words.
-func (m Model) Counts() string {
-	stops, checks := 0, 0
+// Stops is how many issues stop the job.
+func (m Model) Stops() int {
+	n := 0
 	for _, f := range m.Issues {
 		if f.Weight == WeightStop {
-			stops++
-		} else {
-			checks++
+			n++
 		}
 	}
+	return n
+}
+
+// Counts says how much there is to stop for and to check, in words.
+func (m Model) Counts() string {
+	stops := m.Stops()
+	checks := len(m.Issues) - stops
 	var parts []string
 	if stops > 0 {
 		parts = append(parts, fmt.Sprintf("%d to stop for", stops))

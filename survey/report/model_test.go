@@ -2,6 +2,8 @@ package report
 
 import (
 	"fmt"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -175,5 +177,95 @@ func TestBarsAreToScale(t *testing.T) {
 	}
 	if total < 99.99 || total > 100.01 {
 		t.Errorf("the bar is filled to %v %%", total)
+	}
+}
+
+// caseModel builds the model of one of the calculator's worked cases, as if its lengths had been typed.
+func caseModel(t *testing.T, name string) (Model, calc.Plan) {
+	t.Helper()
+	f, err := os.Open(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	in, err := calc.Decode(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	plan, err := calc.Compute(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := survey.Record{Survey: survey.Survey{ID: survey.SurveyID(survey.NewID()), Title: "Case"}}
+	typed := survey.Source{Kind: survey.SourceTyped}
+	a := survey.Assembly{Input: in, Facts: survey.ResolveFacts(r), Sources: map[string]survey.Source{}}
+	for range in.Heights {
+		a.Levels = append(a.Levels, typed)
+	}
+	for range in.Clearances {
+		a.Clearances, a.Ground = append(a.Clearances, typed), append(a.Ground, "")
+	}
+	return Build(r, survey.Ceiling{Assembly: a, Plan: &plan}, Links{}, made()), plan
+}
+
+// TestNothingOfThePlanIsLost: for decks of several shapes, every row, piece, stick, notch, hole, issue, caution and line of material is in
+// the model, counted once.
+func TestNothingOfThePlanIsLost(t *testing.T) {
+	cases, err := filepath.Glob("../../testdata/calc-cases/*.in.json")
+	if err != nil || len(cases) < 5 {
+		t.Fatalf("found %d cases: %v", len(cases), err)
+	}
+	for _, name := range cases {
+		t.Run(filepath.Base(name), func(t *testing.T) {
+			m, plan := caseModel(t, name)
+			var rows, pieces, notches, holes int
+			for i, z := range plan.Zones {
+				rows, notches, holes = rows+len(z.Furring), notches+len(z.Notches), holes+len(z.CutOuts)
+				for _, c := range m.Panels.Columns[i].Cuts {
+					pieces += c.Count
+				}
+				pieces -= len(z.Panels.Pieces)
+			}
+			if pieces != 0 || len(m.Furring.Rows) != rows || len(m.Notches.Rows) != notches || len(m.CutOuts.Rows) != holes {
+				t.Errorf("pieces off by %d; %d of %d rows, %d of %d notches, %d of %d holes", pieces, len(m.Furring.Rows), rows, len(m.Notches.Rows), notches, len(m.CutOuts.Rows), holes)
+			}
+			for i, c := range plan.Cutting {
+				sticks, lost := 0, len(c.Unplanned)
+				for _, l := range m.Cutting.Materials[i].Lines {
+					sticks += l.Count
+				}
+				for _, u := range m.Cutting.Materials[i].Unplanned {
+					lost -= u.Count
+				}
+				if sticks != len(c.Stock) || lost != 0 {
+					t.Errorf("%s: %d of %d sticks, %d unplanned pieces lost", c.Material, sticks, len(c.Stock), lost)
+				}
+			}
+			if len(m.Issues) < len(plan.Issues) || len(m.Cautions) != len(plan.Cautions) || len(m.Takeoff.Rows) != len(plan.Takeoff) || len(m.Fixings) != len(plan.Fixings) {
+				t.Errorf("%d issues, %d cautions, %d lines of material, %d fixings", len(m.Issues), len(m.Cautions), len(m.Takeoff.Rows), len(m.Fixings))
+			}
+			file(t, m)
+		})
+	}
+}
+
+// TestStopsAreSaidOnTheCover turns the demo's fall along the house: water would run against the brick wall, and no panel is that long.
+func TestStopsAreSaidOnTheCover(t *testing.T) {
+	r := demoRecord(t)
+	r.Facts["fall.direction"] = survey.Fact{Survey: r.Survey.ID, Key: "fall.direction", Text: "+x", Version: 2}
+	m := Build(r, survey.Compute(r), WithinReport(), made())
+	if m.Stops() == 0 || !strings.HasPrefix(m.Counts(), fmt.Sprintf("%d to stop for", m.Stops())) {
+		t.Fatalf("%d stops, counts %q", m.Stops(), m.Counts())
+	}
+	_, doc := file(t, m)
+	if got := flat(doc.Find(".report > .caut.stop").Text()); !strings.Contains(got, "Not to be built as it stands.") {
+		t.Errorf("the cover says %q", got)
+	}
+	if got := flat(doc.Find("#s11").Text()); !strings.Contains(got, "12 × 28′ 1 7/16″: longer than any stock") && !strings.Contains(got, "16 × 28′ 1 7/16″: longer than any stock") {
+		t.Errorf("the cutting plan says %.200s", got)
+	}
+	first := doc.Find("#s2 .caut").First()
+	if !first.HasClass("stop") {
+		t.Error("the first issue is no stop")
 	}
 }

@@ -30,8 +30,8 @@ type panelColumn struct {
 	Cuts      []cutLength
 	FirstSeam length.Inches // from the zone's left side to the first seam
 	Checks    []checkMark
-	Cost      calc.Cost
-	RunnerUp  *calc.RunnerUp
+	Minutes   string        // crew time of the layout, in minutes
+	NextBest  string        // the best layout with another count of panels, empty when there is none
 	Gap       length.Inches // left at the high end at the install temperature
 }
 
@@ -53,8 +53,8 @@ func panelsOf(plan calc.Plan, sources []Source) Panels {
 	table := Panels{Sources: sources}
 	for _, z := range plan.Zones {
 		p := z.Panels
-		c := panelColumn{Zone: zoneName(z.ID), Count: p.Count, First: width(p.First), Last: width(p.Last), Between: max(p.Count-2, 0),
-			Cuts: cutLengths(p.Pieces), Cost: p.Cost, RunnerUp: p.RunnerUp, Gap: length.Inches(z.Movement.Gap)}
+		c := panelColumn{Minutes: decimal(p.Cost.Total, 0), NextBest: nextBest(p.RunnerUp), Zone: zoneName(z.ID), Count: p.Count, First: width(p.First), Last: width(p.Last), Between: max(p.Count-2, 0),
+			Cuts: cutLengths(p.Pieces), Gap: length.Inches(z.Movement.Gap)}
 		if len(z.Seams) > 0 {
 			c.FirstSeam = length.Inches(z.Seams[0] - z.X0)
 		}
@@ -67,6 +67,14 @@ func panelsOf(plan calc.Plan, sources []Source) Panels {
 		table.Columns = append(table.Columns, c)
 	}
 	return table
+}
+
+// nextBest says the runner-up of a layout.
+func nextBest(r *calc.RunnerUp) string {
+	if r == nil {
+		return ""
+	}
+	return fmt.Sprintf("%s: %s\u00a0min", plural(r.Count, "panel", "panels"), decimal(r.Cost.Total, 0))
 }
 
 // cutLengths gathers the pieces of a zone by what is cut: length down to a sixteenth and shape, the longest first.

@@ -32,10 +32,10 @@ type material struct {
 	Bound     length.Inches
 	Total     length.Inches // bought in all
 	Used      length.Inches
-	Unplanned []length.Inches // longer than all stock
+	Unplanned []stockCount // longer than all stock
 }
 
-// stockCount is how many sticks of one length to buy.
+// stockCount is how many sticks or pieces there are of one length.
 type stockCount struct {
 	Count  int
 	Length length.Inches
@@ -77,7 +77,7 @@ func cuttingOf(plan calc.Plan, sources []Source) Cutting {
 	for _, c := range plan.Cutting {
 		m := material{Name: c.Material, Title: materialTitle(c.Material), Optimal: c.Optimal, Bound: length.Inches(c.Bound), Total: length.Inches(c.Bought), Used: length.Inches(c.Used)}
 		for _, u := range c.Unplanned {
-			m.Unplanned = append(m.Unplanned, length.Inches(u))
+			m.Unplanned = counted(m.Unplanned, length.Inches(u))
 		}
 		for _, s := range c.Stock {
 			m.addStick(s, longest)
@@ -97,7 +97,7 @@ func materialTitle(name string) string {
 
 func (m *material) addStick(s calc.Stick, longest float64) {
 	line := stickLine{Count: 1, Length: length.Inches(s.Length), Cuts: cutsText(s), Offcut: length.Inches(s.Offcut), Bar: barOf(s, longest)}
-	m.countStock(line.Length)
+	m.Bought = counted(m.Bought, line.Length)
 	for i, have := range m.Lines {
 		if have.Length == line.Length && have.Cuts == line.Cuts {
 			m.Lines[i].Count++
@@ -107,14 +107,15 @@ func (m *material) addStick(s calc.Stick, longest float64) {
 	m.Lines = append(m.Lines, line)
 }
 
-func (m *material) countStock(l length.Inches) {
-	for i, have := range m.Bought {
+// counted adds one of a length to a list of lengths and counts.
+func counted(list []stockCount, l length.Inches) []stockCount {
+	for i, have := range list {
 		if have.Length == l {
-			m.Bought[i].Count++
-			return
+			list[i].Count++
+			return list
 		}
 	}
-	m.Bought = append(m.Bought, stockCount{1, l})
+	return append(list, stockCount{1, l})
 }
 
 // cutsText lists the cuts of a stick in order, the same length in a row as "3 × 4′ 0″".
