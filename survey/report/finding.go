@@ -29,7 +29,6 @@ type Finding struct {
 	Body    string
 	Rule    string
 	Actions []action
-	Photos  []int // numbers of the photos on which it can be seen
 }
 
 // action is a place that settles or shows a finding.

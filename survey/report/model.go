@@ -50,7 +50,6 @@ type Model struct {
 
 // Site is the cover: whose house, where, how one gets in and who was there. Texts are as typed.
 type Site struct {
-	ID       survey.SurveyID
 	Title    string
 	Address  string
 	Client   string
@@ -182,7 +181,7 @@ func obstructionSources(c survey.Ceiling, l Links) []Source {
 }
 
 func siteOf(r survey.Record, c survey.Ceiling) Site {
-	s := Site{ID: r.Survey.ID, Title: r.Survey.Title, Address: r.Survey.Address, Client: r.Survey.Client, Contact: r.Survey.Contact,
+	s := Site{Title: r.Survey.Title, Address: r.Survey.Address, Client: r.Survey.Client, Contact: r.Survey.Contact,
 		Surveyor: r.Survey.Surveyor, Access: r.Survey.Access, Notes: r.Survey.Notes}
 	if t, err := time.Parse(time.DateOnly, r.Survey.VisitDate); err == nil {
 		s.Visited = t.Format("2\u00a0Jan\u00a02006")

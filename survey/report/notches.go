@@ -29,7 +29,6 @@ type notchLine struct {
 	Carrier     int
 	From, To    length.Inches
 	Depth       length.Inches
-	Probability float64
 	Chance      string
 	Percent     string // the chance as a share of 100, for its bar
 	Expected    bool
@@ -51,7 +50,7 @@ func notchesOf(plan calc.Plan, things things, sources []Source) Notches {
 	for _, z := range plan.Zones {
 		for _, n := range z.Notches {
 			row := notchLine{Thing: things.find(n.Obstruction), Zone: zoneName(z.ID), Carrier: n.Carrier, From: length.Inches(n.From).Down16(),
-				To: length.Inches(n.To).Up16(), Depth: length.Inches(n.Depth), Probability: n.Probability, Chance: percent(n.Probability), Percent: trimmed(n.Probability * 100), Expected: n.State == "expected"}
+				To: length.Inches(n.To).Up16(), Depth: length.Inches(n.Depth), Chance: percent(n.Probability), Percent: trimmed(n.Probability * 100), Expected: n.State == "expected"}
 			if row.Expected {
 				t.Expected++
 			} else {

@@ -32,7 +32,6 @@ type panelColumn struct {
 	Checks    []checkMark
 	Minutes   string        // crew time of the layout, in minutes
 	NextBest  string        // the best layout with another count of panels, empty when there is none
-	Gap       length.Inches // left at the high end at the install temperature
 }
 
 // cutLength is a length to cut and how often. Text is rounded down to a sixteenth; an angled piece names both sides.
@@ -54,7 +53,7 @@ func panelsOf(plan calc.Plan, sources []Source) Panels {
 	for _, z := range plan.Zones {
 		p := z.Panels
 		c := panelColumn{Minutes: decimal(p.Cost.Total, 0), NextBest: nextBest(p.RunnerUp), Zone: zoneName(z.ID), Count: p.Count, First: width(p.First), Last: width(p.Last), Between: max(p.Count-2, 0),
-			Cuts: cutLengths(p.Pieces), Gap: length.Inches(z.Movement.Gap)}
+			Cuts: cutLengths(p.Pieces)}
 		if len(z.Seams) > 0 {
 			c.FirstSeam = length.Inches(z.Seams[0] - z.X0)
 		}

@@ -33,7 +33,6 @@ type pinLine struct {
 	Name     string // what a reference is, in the surveyor's words
 	Values   []pinValue
 	Note     string
-	By       string
 	Ceiling  []string // what the ceiling does there
 	Position string   // typed or located place on the plan, empty when unknown
 	PM       string   // ± of the position
@@ -104,7 +103,7 @@ func takenText(taken string) string {
 
 // pinLineOf reads a pin's values by the fields of its kind. A value that cannot be read is shown as it was typed, in quotes.
 func pinLineOf(r survey.Record, pin survey.Pin) pinLine {
-	row := pinLine{Number: pin.Number, ID: pin.ID, Kind: pin.Kind, Label: thingLabel(r, pin.Number), Note: pin.Note, By: pin.By}
+	row := pinLine{Number: pin.Number, ID: pin.ID, Kind: pin.Kind, Label: thingLabel(r, pin.Number), Note: pin.Note}
 	var place [6]string
 	for _, f := range survey.PinFields(r, pin.Kind) {
 		text := pin.Values[f.Key]
