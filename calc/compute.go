@@ -225,7 +225,8 @@ func (j *job) thinnestPly() length.Inches {
 	return thin
 }
 
-// judgeRows reports obstructions and passed beams that a strip, or dropped framing, runs into.
+// judgeRows reports obstructions and passed beams that a strip, or dropped framing, runs into. What does not hang below the joists
+// is in nobody's way, unless it goes through.
 func (j *job) judgeRows(b *bay) {
 	half := float64(j.sys.FurringWidth) / 2
 	meets := func(t rect) bool {
@@ -238,12 +239,12 @@ func (j *job) judgeRows(b *bay) {
 	}
 	for _, i := range b.things {
 		t := &j.things[i]
-		if meets(rect{t.at.x - t.wx/2, t.at.x + t.wx/2, t.at.y - t.wy/2, t.at.y + t.wy/2}) {
+		if (t.drop > tol || t.thru) && meets(rect{t.at.x - t.wx/2, t.at.x + t.wx/2, t.at.y - t.wy/2, t.at.y + t.wy/2}) {
 			j.warn("row-blocked", fmt.Sprintf("a furring row meets %s: shift or cut the strip", t.id), b.out.ID, t.id)
 		}
 	}
 	for _, i := range b.beams {
-		if m := j.beams[i]; meets(m.rect) {
+		if m := j.beams[i]; m.drop > tol && meets(m.rect) {
 			j.warn("row-blocked", fmt.Sprintf("a furring row meets the beam %s: shift or cut the strip", m.id), b.out.ID, m.id)
 		}
 	}

@@ -172,20 +172,22 @@ func (j *job) divide() ([]*bay, []bool, error) {
 	}
 }
 
-// choices reports what was done about each beam and what passing under it would take, the others staying as they are.
-func (j *job) choices(split []bool) error {
+// choices reports what was done about each beam and what passing under it would take, the others staying as they are. A beam that
+// others cover wholly is outside, as one beyond the outline is.
+func (j *job) choices(bays []*bay, split []bool) error {
 	j.plan.Beams = make([]BeamChoice, len(j.beams))
 	for i, b := range j.beams {
 		c := BeamChoice{ID: b.id, Treatment: "under"}
+		passed := slices.ContainsFunc(bays, func(z *bay) bool { return slices.Contains(z.beams, i) })
 		switch {
-		case b.outside:
+		case b.outside, !split[i] && !passed:
 			c.Treatment = "outside"
 		case b.treatment == TreatStop:
 			c.Treatment = "stop"
 		case split[i]:
 			c.Treatment = "split"
 		}
-		if !b.outside {
+		if c.Treatment != "outside" {
 			under, err := j.passUnder(i, split)
 			if err != nil {
 				return err
@@ -237,7 +239,7 @@ func (j *job) zones() ([]*bay, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := j.choices(split); err != nil {
+	if err := j.choices(bays, split); err != nil {
 		return nil, err
 	}
 	var names []string

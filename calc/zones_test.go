@@ -104,6 +104,25 @@ func TestBeamOutside(t *testing.T) {
 	}
 }
 
+// A beam that another one covers wholly is in no zone.
+func TestCoveredBeam(t *testing.T) {
+	in := rectangle(240, 240)
+	in.Beams = []Beam{beamAt("big", 0, 240, 120, 130, 9.25, TreatSplit), beamAt("small", 50, 60, 122, 125, 9.25, TreatAuto)}
+	p := plan(t, in)
+	if treatments(p) != "split outside" || p.Beams[1].Under != nil {
+		t.Errorf("got %s, %+v", treatments(p), p.Beams[1])
+	}
+}
+
+// A flush beam neither splits nor blocks a row.
+func TestFlushBeam(t *testing.T) {
+	in := rectangle(240, 240)
+	in.Beams = []Beam{beamAt("b", 0, 240, 46, 50, 0, TreatAuto)}
+	if p := plan(t, in); treatments(p) != "under" || len(p.Issues) != 0 || len(p.Zones) != 1 {
+		t.Errorf("got %s, %v", treatments(p), rules(p))
+	}
+}
+
 // Zones are numbered by y_high, then x0, before any is left out.
 func TestCover(t *testing.T) {
 	in := rectangle(240, 240)
