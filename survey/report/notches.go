@@ -24,14 +24,14 @@ type Notches struct {
 
 // notchLine is one notch in one carrier. From and To are from the carrier's high end, outward to a sixteenth; Depth is up to one.
 type notchLine struct {
-	Thing       Thing
-	Zone        string
-	Carrier     int
-	From, To    length.Inches
-	Depth       length.Inches
-	Chance      string
-	Percent     string // the chance as a share of 100, for its bar
-	Expected    bool
+	Thing    Thing
+	Zone     string
+	Carrier  int
+	From, To length.Inches
+	Depth    length.Inches
+	Chance   string
+	Percent  string // the chance as a share of 100, for its bar
+	Expected bool
 }
 
 // clip gathers the expected notches near the high end of a zone that are of one depth: the same cut in several carriers, from the high

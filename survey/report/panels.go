@@ -30,8 +30,8 @@ type panelColumn struct {
 	Cuts      []cutLength
 	FirstSeam length.Inches // from the zone's left side to the first seam
 	Checks    []checkMark
-	Minutes   string        // crew time of the layout, in minutes
-	NextBest  string        // the best layout with another count of panels, empty when there is none
+	Minutes   string // crew time of the layout, in minutes
+	NextBest  string // the best layout with another count of panels, empty when there is none
 }
 
 // cutLength is a length to cut and how often. Text is rounded down to a sixteenth; an angled piece names both sides.
