@@ -105,7 +105,7 @@ func TestDecodeRefuses(t *testing.T) {
 		{with(`"system": {"furring_spacing": 0}`), "system.furring_spacing", "must be from"}, {with(`"system": {"gutter_prefer": "x"}`), "system.gutter_prefer", "no gutter shape"},
 		{with(`"system": {"leader": 7}`), "system.leader", "none of"}, {with(`"system": {"name": "metal-16", "name": "vinyl-12"}`), "system.name", "twice"},
 		{with(`"joists": {"direction":"y","spacing":16}`), "joists", "twice"},
-		{strings.Repeat("[", 100), "", "nested deeper"},
+		{strings.Repeat("[", 100), "", "nested deeper"}, {"[" + strings.Repeat("0,", maxValues) + "0]", "", "values"},
 	} {
 		_, err := decode(c.document)
 		if c.reason == "" {
@@ -124,7 +124,7 @@ func TestDecodeRefuses(t *testing.T) {
 			place = ""
 		}
 		if place != c.place || !strings.Contains(fault.Reason, c.reason) {
-			t.Errorf("%s: got %v, want %s: … %s", c.document, err, c.place, c.reason)
+			t.Errorf("%.300s: got %v, want %s: … %s", c.document, err, c.place, c.reason)
 		}
 	}
 }

@@ -86,7 +86,7 @@ func parseTree(data []byte) (node, error) {
 	}
 	d := json.NewDecoder(bytes.NewReader(data))
 	d.UseNumber()
-	t := treeReader{d}
+	t := &treeReader{Decoder: d}
 	n, err := t.value("", 0)
 	if err != nil {
 		return node{}, err
@@ -97,9 +97,16 @@ func parseTree(data []byte) (node, error) {
 	return n, nil
 }
 
-type treeReader struct{ *json.Decoder }
+// treeReader builds nodes from tokens and counts them.
+type treeReader struct {
+	*json.Decoder
+	values int
+}
 
-func (t treeReader) token(place string) (json.Token, error) {
+// maxValues bounds the values of a document, and so the memory it takes: 100,000 obstructions have 1.2 million.
+const maxValues = 2000000
+
+func (t *treeReader) token(place string) (json.Token, error) {
 	tok, err := t.Token()
 	switch {
 	case err == nil:
@@ -110,9 +117,12 @@ func (t treeReader) token(place string) (json.Token, error) {
 	return nil, faultf(place, "not JSON near byte %d: %v", t.InputOffset(), err)
 }
 
-func (t treeReader) value(place string, depth int) (node, error) {
+func (t *treeReader) value(place string, depth int) (node, error) {
 	if depth > maxDepth {
 		return node{}, faultf(place, "nested deeper than %d levels", maxDepth)
+	}
+	if t.values++; t.values > maxValues {
+		return node{}, faultf("", "the document has more than %d values", maxValues)
 	}
 	tok, err := t.token(place)
 	if err != nil {
@@ -134,7 +144,7 @@ func (t treeReader) value(place string, depth int) (node, error) {
 	return node{kind: 'n'}, nil
 }
 
-func (t treeReader) object(place string, depth int) (node, error) {
+func (t *treeReader) object(place string, depth int) (node, error) {
 	n := node{kind: '{'}
 	for t.More() {
 		tok, err := t.token(place)
@@ -165,7 +175,7 @@ func (t treeReader) object(place string, depth int) (node, error) {
 // maxKeys bounds the keys of one object, far above the profile's own number.
 const maxKeys = 1000
 
-func (t treeReader) list(place string, depth int) (node, error) {
+func (t *treeReader) list(place string, depth int) (node, error) {
 	n := node{kind: '['}
 	for t.More() {
 		item, err := t.value(place+"["+strconv.Itoa(len(n.items))+"]", depth+1)
