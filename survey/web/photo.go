@@ -11,6 +11,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"undercroft/annotate"
 	"undercroft/survey"
 	"undercroft/templates"
 )
@@ -35,6 +36,7 @@ type photoPage struct {
 	Cautions, Warnings                      []cautionView
 	NotShown                                cautionView
 	CaptionAction, OriginalHref, RemoveHref string
+	SharpHref                               string // the original, when a browser can show it
 	CaptionProblem                          problemView
 	Caption                                 fieldView
 	About                                   []aboutRow
@@ -139,6 +141,9 @@ func (s *Server) newPhotoPage(in photoInput) (photoPage, error) {
 	page.Caption, page.CaptionProblem = captionField(in)
 	for _, w := range photo.Meta.Warnings {
 		page.Warnings = append(page.Warnings, cautionView{Weight: weightNote, Head: w})
+	}
+	if slices.Contains([]annotate.Format{annotate.FormatJPEG, annotate.FormatPNG, annotate.FormatWebP}, photo.Meta.Format) {
+		page.SharpHref = page.OriginalHref
 	}
 	if !photo.Shown() {
 		page.NotShown = cautionView{Weight: weightWarn, Head: "This picture cannot be shown.", Body: notShownWhy(photo)}

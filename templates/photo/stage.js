@@ -2,6 +2,8 @@
 
 import { clamp, home, panBy, toFraction, toStage, zoomAbout } from './geometry.js';
 
+const MOST_PIXELS = 50e6;
+
 export class Stage {
   /** @param el the stage, with .view holding the picture and its two overlays. */
   constructor(el, photo) {
@@ -50,6 +52,21 @@ export class Stage {
 
   whole() { this.show(home(this.frame)); }
 
+  // sharpen loads the original once the picture is shown larger than it is, so that a point can be told from its neighbours. Browsers
+  // turn an original upright by themselves. Very large ones are left alone, for the memory of phones.
+  sharpen() {
+    const { original } = this.el.dataset, { width, height } = this.photo;
+    if (!original || this.asked || width * height > MOST_PIXELS || this.frame.w * this.view.zoom * devicePixelRatio < this.img.naturalWidth * 1.25) return;
+    this.asked = true;
+    const sharp = new Image();
+    sharp.src = original;
+    sharp.decode().then(() => {
+      if (sharp.naturalWidth !== width || sharp.naturalHeight !== height) return; // not the same picture: the shown one stays
+      this.img.src = original;
+      this.el.querySelector('.mag image')?.setAttribute('href', original);
+    }, () => {}); // not loaded: the shown one stays
+  }
+
   zoomed() { return this.view.zoom > 1.001; }
 
   paint() {
@@ -61,6 +78,7 @@ export class Stage {
       overlay.style.height = `${this.frame.h * zoom}px`;
     }
     this.el.classList.toggle('zoomed', this.zoomed());
+    this.sharpen();
     this.el.dispatchEvent(new Event('view'));
   }
 

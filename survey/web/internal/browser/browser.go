@@ -181,9 +181,10 @@ func Eval[T any](tab *Tab, expression string) T {
 // Wait waits until an expression is true.
 func (tab *Tab) Wait(expression string) {
 	tab.t.Helper()
-	end := time.Now().Add(patience)
+	ctx, cancel := context.WithTimeout(tab.ctx, patience)
+	defer cancel()
 	for !Eval[bool](tab, "(async () => Boolean(await ("+expression+")))()") {
-		if time.Now().After(end) {
+		if ctx.Err() != nil {
 			tab.Shot(filepath.Join(os.TempDir(), "undercroft-wait.png"))
 			tab.t.Fatalf("waited in vain for %s", expression)
 		}
