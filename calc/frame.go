@@ -69,3 +69,12 @@ func (f frame) ring(plan []vec) []vec {
 	}
 	return out
 }
+
+// PlanPoint takes a position of the fall frame, as everything inside a Plan's zones is given, into plan coordinates.
+func PlanPoint(in Input, x, y float64) Point {
+	outline := make([]vec, len(in.Outline))
+	for i, p := range in.Outline {
+		outline[i] = vec{float64(p.X), float64(p.Y)}
+	}
+	return newFrame(in.Fall.Direction, outline).point(vec{x, y})
+}

@@ -23,6 +23,9 @@ type Assembly struct {
 	Levels     []Source
 	Clearances []Source
 	Ground     []string // the ground under each clearance, "" when not said
+	Geometry   Geometry
+	Located    map[PinID]Located // pins that their photo's plane locates, whether or not a typed place stands instead
+	Disputes   map[PinID]Dispute
 }
 
 // Ready tells whether nothing that the calculation needs is missing.
@@ -37,7 +40,7 @@ func (a Assembly) Ready() bool {
 
 // Assemble gathers the facts and pins of a survey into the calculator's input.
 func Assemble(r Record) Assembly {
-	a := Assembly{Facts: ResolveFacts(r), Sources: map[string]Source{}}
+	a := Assembly{Facts: ResolveFacts(r), Sources: map[string]Source{}, Geometry: FitPhotos(r), Located: map[PinID]Located{}, Disputes: map[PinID]Dispute{}}
 	a.Findings = factFindings(a.Facts)
 	for _, f := range a.Facts.All() {
 		if f.Known() {

@@ -86,7 +86,7 @@ func TestAssembleRow(t *testing.T) {
 
 func TestIncompletePinIsLeftOutAndSaid(t *testing.T) {
 	a := Assemble(deckRecord(plainFacts(), Pin{Kind: PinHanger, Values: map[string]string{"drop": "1/2", "wx": "2", "wy": "2"}}))
-	if len(a.Input.Obstructions) != 0 || !slices.ContainsFunc(a.Findings, func(f Finding) bool { return f.Pin == "p1" && strings.Contains(f.Text, "along the house") }) {
+	if len(a.Input.Obstructions) != 0 || !slices.ContainsFunc(a.Findings, func(f Finding) bool { return f.Pin == "p1" && strings.Contains(f.Text, "no place on the plan") }) {
 		t.Errorf("got %+v and %+v, want the hanger left out with a finding that names its missing place", a.Input.Obstructions, a.Findings)
 	}
 }

@@ -76,39 +76,47 @@ func (p pinReader) missing(keys ...string) string {
 // addPin adds what one pin says to the calculator's input.
 func (a *Assembly) addPin(r Record, pin Pin) {
 	p := pinReader{pin, PinFields(r, pin.Kind)}
-	source := pinSource(r, pin, SourceTyped)
 	switch pin.Kind {
 	case PinLevel:
-		if a.complete(p, "x", "y", "height") {
-			a.Input.Heights = append(a.Input.Heights, calc.Height{X: p.inches("x"), Y: p.inches("y"), Height: p.inches("height")})
+		if at, ok := a.place(r, p, 0); ok && a.complete(p, "height") {
+			a.Input.Heights = append(a.Input.Heights, calc.Height{X: at.x, Y: at.y, Height: p.inches("height")})
 			a.Levels = append(a.Levels, pinSource(r, pin, SourceTaped))
 		}
 	case PinClearance:
-		if a.complete(p, "x", "y", "clearance") {
-			a.Input.Clearances = append(a.Input.Clearances, calc.Clearance{X: p.inches("x"), Y: p.inches("y"), Clearance: p.inches("clearance")})
+		if at, ok := a.place(r, p, 0); ok && a.complete(p, "clearance") {
+			a.Input.Clearances = append(a.Input.Clearances, calc.Clearance{X: at.x, Y: at.y, Clearance: p.inches("clearance")})
 			a.Clearances = append(a.Clearances, pinSource(r, pin, SourceTaped))
 			ground, _ := p.value("ground")
 			a.Ground = append(a.Ground, ground.Read)
 		}
 	case PinHanger, PinBracket:
-		if a.complete(p, "x", "y", "drop", "wx", "wy") {
-			a.addRow(p, calc.ObstructionKind(pin.Kind), source)
+		if a.complete(p, "drop", "wx", "wy") {
+			if at, ok := a.place(r, p, p.inches("drop")); ok {
+				a.addRow(p, calc.ObstructionKind(pin.Kind), at)
+			}
 		}
 	case PinPost:
-		if p.choice("through") == "yes" && a.complete(p, "x", "y", "wx", "wy") {
-			a.addObstruction(p, InputID(pin.Number), calc.KindOther, true, source)
+		if p.choice("through") == "yes" && a.complete(p, "wx", "wy") {
+			if at, ok := a.place(r, p, 0); ok {
+				a.addObstruction(p, InputID(pin.Number), calc.KindOther, true, at)
+			}
 		}
 	case PinFixture:
-		a.addFixture(p, source)
+		a.addFixture(r, p)
 	case PinBeam:
-		a.addBeam(p, source)
+		a.addBeam(p, pinSource(r, pin, SourceTyped))
 	case PinOpening:
-		if a.complete(p, "x0", "x1", "head") {
-			id := InputID(pin.Number)
-			a.Input.Openings = append(a.Input.Openings, calc.Opening{ID: id, X0: p.inches("x0"), X1: p.inches("x1"), Head: p.inches("head")})
-			a.Sources[id] = source
-		}
+		a.addOpening(p, pinSource(r, pin, SourceTyped))
 	}
+}
+
+func (a *Assembly) addOpening(p pinReader, source Source) {
+	if !a.complete(p, "x0", "x1", "head") {
+		return
+	}
+	id := InputID(p.pin.Number)
+	a.Input.Openings = append(a.Input.Openings, calc.Opening{ID: id, X0: p.inches("x0"), X1: p.inches("x1"), Head: p.inches("head")})
+	a.Sources[id] = source
 }
 
 // complete tells whether a pin has all it needs to count; if not, a finding says what is missing and that it was left out.
@@ -123,10 +131,10 @@ func (a *Assembly) complete(p pinReader, keys ...string) bool {
 }
 
 // addRow adds a hanger or bracket, or a row of them: equal things at equal distances from the first.
-func (a *Assembly) addRow(p pinReader, kind calc.ObstructionKind, source Source) {
+func (a *Assembly) addRow(p pinReader, kind calc.ObstructionKind, at place) {
 	count, row := p.value("row_count")
 	if !row || count.Number < 2 {
-		a.addObstruction(p, InputID(p.pin.Number), kind, false, source)
+		a.addObstruction(p, InputID(p.pin.Number), kind, false, at)
 		return
 	}
 	if !a.complete(p, "row_step") {
@@ -135,7 +143,7 @@ func (a *Assembly) addRow(p pinReader, kind calc.ObstructionKind, source Source)
 	along := p.choice("row_along")
 	step := p.inches("row_step")
 	for i := range int(count.Number) {
-		a.addObstruction(p, fmt.Sprintf("%s.%d", InputID(p.pin.Number), i+1), kind, false, source)
+		a.addObstruction(p, fmt.Sprintf("%s.%d", InputID(p.pin.Number), i+1), kind, false, at)
 		o := &a.Input.Obstructions[len(a.Input.Obstructions)-1]
 		if along == "y" {
 			o.Y += step * length.Inches(i)
@@ -145,17 +153,16 @@ func (a *Assembly) addRow(p pinReader, kind calc.ObstructionKind, source Source)
 	}
 }
 
-func (a *Assembly) addObstruction(p pinReader, id string, kind calc.ObstructionKind, through bool, source Source) {
-	sd := deviation(float64(p.inches("pm")))
+func (a *Assembly) addObstruction(p pinReader, id string, kind calc.ObstructionKind, through bool, at place) {
 	a.Input.Obstructions = append(a.Input.Obstructions, calc.Obstruction{
-		ID: id, Kind: kind, X: p.inches("x"), Y: p.inches("y"), WX: p.inches("wx"), WY: p.inches("wy"),
-		Drop: p.inches("drop"), SX: sd, SY: sd, Through: through, Sort: p.choice("sort"),
+		ID: id, Kind: kind, X: at.x, Y: at.y, WX: p.inches("wx"), WY: p.inches("wy"),
+		Drop: p.inches("drop"), SX: at.sx, SY: at.sy, Through: through, Sort: p.choice("sort"),
 	})
-	a.Sources[id] = source
+	a.Sources[id] = at.source
 }
 
 // addFixture adds what is in the ceiling; what is on a wall or on the ground does not hang below the joists.
-func (a *Assembly) addFixture(p pinReader, source Source) {
+func (a *Assembly) addFixture(r Record, p pinReader) {
 	sort := p.choice("sort")
 	switch p.choice("at") {
 	case "wall":
@@ -164,7 +171,11 @@ func (a *Assembly) addFixture(p pinReader, source Source) {
 	case "ground":
 		return
 	}
-	if !a.complete(p, "at", "sort", "x", "y", "drop", "wx", "wy") {
+	if !a.complete(p, "at", "sort", "drop", "wx", "wy") {
+		return
+	}
+	at, ok := a.place(r, p, 0)
+	if !ok {
 		return
 	}
 	kind := calc.KindFixture
@@ -174,7 +185,7 @@ func (a *Assembly) addFixture(p pinReader, source Source) {
 	case "wiring":
 		kind = calc.KindWiring
 	}
-	a.addObstruction(p, InputID(p.pin.Number), kind, p.choice("through") == "yes", source)
+	a.addObstruction(p, InputID(p.pin.Number), kind, p.choice("through") == "yes", at)
 }
 
 // askWhereItEnds asks for the height of a flue or exhaust on a wall, which must not end above the ceiling.

@@ -41,17 +41,18 @@ func KindInfo(kind PinKind) (PinKindInfo, bool) {
 	return PinKindInfo{}, false
 }
 
-// placeFields ask for a typed plan position and how well it is known.
+// placeFields ask for a typed plan position and how well it is known. On a photo with enough references it may be left empty.
 func placeFields(assumedPM string) []Field {
 	return []Field{
 		{Key: "x", Label: "Along the house", Hint: "from the left end, facing the house", Type: TypePosition, Group: "Where on the plan"},
 		{Key: "y", Label: "Out from the house", Hint: "to its middle", Type: TypePosition, Group: "Where on the plan"},
 		{Key: "pm", Label: "Known within", Hint: "± 95 %", Type: TypeLength, Group: "Where on the plan", Assumed: assumedPM},
+		{Key: "typed_stands", Label: "The typed place stands, whatever the photo says", Type: TypeYesNo, Group: "Where on the plan"},
 	}
 }
 
 func referenceFields() []Field {
-	return append([]Field{{Key: "name", Label: "What it is", Hint: "joist 5 at the ledger", Type: TypeText}}, placeFields("3/8")...)
+	return append([]Field{{Key: "name", Label: "What it is", Hint: "joist 5 at the ledger", Type: TypeText}}, placeFields("3/8")[:3]...)
 }
 
 func dimensionFields() []Field {
@@ -63,12 +64,12 @@ func dimensionFields() []Field {
 }
 
 func levelFields() []Field {
-	return append(placeFields("")[:2:2],
+	return append(placeFields("1/8"),
 		Field{Key: "height", Label: "Height of the joists' bottom", Hint: "above one laser or string line for all", Type: TypeLength, Required: true})
 }
 
 func clearanceFields() []Field {
-	return append(placeFields("")[:2:2],
+	return append(placeFields("1/8"),
 		Field{Key: "clearance", Label: "Joists' bottom to the ground", Type: TypeLength, Required: true, Min: 12, Max: 480},
 		Field{Key: "ground", Label: "The ground here", Type: TypeChoice, Options: []Option{
 			{"concrete", "Concrete"}, {"pavers", "Pavers"}, {"gravel", "Gravel"}, {"soil", "Soil or grass"}, {"deck", "Lower deck"}}})

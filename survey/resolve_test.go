@@ -4,7 +4,7 @@ import "testing"
 
 // deckRecord is a survey with one photo, some typed facts and pins.
 func deckRecord(facts map[string]string, pins ...Pin) Record {
-	r := Record{Survey: Survey{ID: "s"}, Photos: []Photo{{ID: "ph", Number: 4}}, Facts: map[string]Fact{}}
+	r := Record{Survey: Survey{ID: "s"}, Photos: []Photo{{ID: "ph", Number: 4, Width: 3024, Height: 4032}}, Facts: map[string]Fact{}}
 	for key, text := range facts {
 		r.Facts[key] = Fact{Key: key, Text: text, Version: 1}
 	}

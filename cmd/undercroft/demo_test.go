@@ -1,6 +1,9 @@
 package main
 
 import (
+	"io"
+	"maps"
+	"math"
 	"os"
 	"slices"
 	"strings"
@@ -9,11 +12,12 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"undercroft/annotate"
 	"undercroft/calc"
 	"undercroft/survey"
 )
 
-// demoRecord is the demo survey as the store would hold it, without reading its photos.
+// demoRecord is the demo survey as the store would hold it, without its photos' pictures.
 func demoRecord(t *testing.T) survey.Record {
 	t.Helper()
 	demo, err := readDemo()
@@ -25,7 +29,16 @@ func demoRecord(t *testing.T) survey.Record {
 		r.Facts[key] = survey.Fact{Key: key, Text: text}
 	}
 	for i, p := range demo.Photos {
-		r.Photos = append(r.Photos, survey.Photo{ID: survey.PhotoID(p.File), Number: i + 1})
+		f, err := demoFiles.Open("demo/photos/" + p.File)
+		if err != nil {
+			t.Fatal(err)
+		}
+		info, err := f.Stat()
+		if err != nil {
+			t.Fatal(err)
+		}
+		meta := annotate.Read(f.(io.ReaderAt), info.Size())
+		r.Photos = append(r.Photos, survey.Photo{ID: survey.PhotoID(p.File), Number: i + 1, Width: meta.Width, Height: meta.Height, Meta: meta})
 	}
 	for i, p := range demo.Pins {
 		r.Pins = append(r.Pins, survey.Pin{ID: survey.PinID(survey.InputID(i + 1)), Photo: survey.PhotoID(demo.Photos[p.Photo-1].File), Kind: p.Kind,
@@ -91,5 +104,34 @@ func TestReadmePictureIsThere(t *testing.T) {
 	}
 	if _, err := os.Stat("demo/report.png"); err != nil {
 		t.Error(err)
+	}
+}
+
+// The demo's photos are rendered from a scene whose measures are known exactly. With what was typed of their places taken away, its hangers
+// and brackets must be located through their photos where the scene has them: within the 95 % ellipse's longer half axis.
+func TestDemoPinsAreLocatedWhereTheSceneHasThem(t *testing.T) {
+	scene := map[string][2]float64{"On the header.": {0, 64.75}, "Plate at the header’s right end.": {129.7, 62}, "Plate at the header’s left end.": {86.3, 62}}
+	r := demoRecord(t)
+	located := 0
+	for i, p := range r.Pins {
+		want, ok := scene[p.Note]
+		if !ok {
+			continue
+		}
+		if want[0] == 0 { // two hangers have the same note; each stands at its own joist
+			want[0] = map[string]float64{"116": 116, "100": 100}[p.Values["x"]]
+		}
+		values := maps.Clone(p.Values)
+		delete(values, "x")
+		delete(values, "y")
+		r.Pins[i].Values = values
+		at, ok := survey.Assemble(r).Located[p.ID]
+		if off := math.Hypot(at.X-want[0], at.Y-want[1]); !ok || off > at.PM() || at.PM() > 1 {
+			t.Errorf("pin %d: located %v at %.2f, %.2f ± %.2f; the scene has it at %v", p.Number, ok, at.X, at.Y, at.PM(), want)
+		}
+		located++
+	}
+	if located != 4 {
+		t.Errorf("looked at %d pins, want 4", located)
 	}
 }
