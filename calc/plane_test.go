@@ -82,7 +82,7 @@ func TestHeadroom(t *testing.T) {
 	}
 }
 
-// At 84 in exactly the headroom is kept.
+// At 84 in exactly the headroom is kept: 7 ft, what IRC 2021 R305.1 asks of habitable rooms; a deck's underside is none, so it is advice.
 func TestHeadroomLimit(t *testing.T) {
 	for _, c := range []struct {
 		height float64
