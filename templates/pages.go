@@ -19,7 +19,7 @@ func pages() []page {
 		{"deck", []string{"deck/deck.html", "deck/deck.css"}},
 		{"plan", []string{"plan/plan.html", "ceiling/sheet.html", "plan/plan.css"}},
 		{"ceiling", []string{"ceiling/ceiling.html", "ceiling/sheet.html", "ceiling/ceiling.css", "ceiling/ceiling.js"}},
-		{"report", []string{"report/report.html", "ceiling/sheet.html", "report/report.css"}},
+		{"report", []string{"report/report.html", "ceiling/sheet.html", "report/report.css", "report/report.js"}},
 		{"photos", []string{"photos/photos.html", "photos/photos.css", "photos/photos.js", "photos/upload.js"}},
 		{"photo", []string{
 			"photo/photo.html", "photo/pinform.html", "photo/photo.css", "photo/photo.js", "photo/conflict.js", "photo/dom.js", "photo/form.js",

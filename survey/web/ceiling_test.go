@@ -284,10 +284,29 @@ func TestReportPage(t *testing.T) {
 	}
 }
 
+// TestReportFile sends the self-contained file as a download with a harmless name.
+func TestReportFile(t *testing.T) {
+	w := newSite(t)
+	v := w.demo()
+	answer := w.get(surveyPath(v.ID) + "/report.html").wants(http.StatusOK)
+	if got, want := answer.Header().Get("Content-Disposition"), "attachment; filename=larkmoor-house-report.html"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+	doc := answer.page()
+	if doc.Find("script, link").Length() != 0 || !strings.HasPrefix(doc.Find(".shot img").AttrOr("src", ""), "data:image/jpeg;base64,") {
+		t.Error("the file needs others")
+	}
+	for title, want := range map[string]string{"../../etc/x": "etc-x", "Ünï \"q\"\r\nX": "n-q-x", "…": "survey", strings.Repeat("ab ", 40): "ab-ab-ab-ab-ab-ab-ab-ab-ab-ab-ab-ab-ab-a"} {
+		if got := fileName(title); got != want {
+			t.Errorf("file name of %q: got %q, want %q", title, got, want)
+		}
+	}
+}
+
 // TestPagesOfNoSurvey answers 404 for a survey that is not there.
 func TestPagesOfNoSurvey(t *testing.T) {
 	w := newSite(t)
-	for _, page := range []string{"ceiling", "plan", "report"} {
+	for _, page := range []string{"ceiling", "plan", "report", "report.html"} {
 		w.get("/surveys/" + survey.NewID() + "/" + page).wants(http.StatusNotFound)
 		w.get("/surveys/none/" + page).wants(http.StatusNotFound)
 	}

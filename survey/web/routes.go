@@ -44,6 +44,7 @@ func (s *Server) routes() {
 	s.handle(http.MethodGet, "/surveys/:survey/ceiling", s.ceilingPage)
 	s.handle(http.MethodPost, "/surveys/:survey/ceiling", s.saveCeiling)
 	s.handle(http.MethodGet, "/surveys/:survey/report", s.reportPage)
+	s.handle(http.MethodGet, "/surveys/:survey/report.html", s.reportFile)
 
 	s.handle(http.MethodPost, "/surveys/:survey/photos/:photo/pins", s.createPinForm)
 	s.handle(http.MethodPost, "/surveys/:survey/pins/:pin", s.savePinForm)
