@@ -129,7 +129,8 @@ func (s search) others(i int) []int {
 	return list
 }
 
-// try fits a hypothesis about reference i, starting from the references that it leaves alone.
+// try fits a hypothesis about reference i, starting from the references that it leaves alone. When that explains nothing, it tries once more
+// with the freed coordinates moved to where the start puts them.
 func (s search) try(h Hypothesis, obs []observation, i int, use []int) (Hypothesis, bool) {
 	p := *s.problem
 	p.obs = obs
@@ -137,7 +138,18 @@ func (s search) try(h Hypothesis, obs []observation, i int, use []int) (Hypothes
 	if conditioning < degenerateUnder {
 		return h, false
 	}
-	p.pullBack(&th, i, h.Kind)
+	first, ok := s.fitted(h, &p, th, i)
+	if ok && first.accepted() || !p.pullBack(&th, i, h.Kind) {
+		return first, ok
+	}
+	if second, better := s.fitted(h, &p, th, i); better && second.accepted() {
+		return second, true
+	}
+	return first, ok
+}
+
+// fitted fills a hypothesis from its fit; false when there is none, or it has the wrong handedness.
+func (s search) fitted(h Hypothesis, p *problem, th unknowns, i int) (Hypothesis, bool) {
 	e, err := p.solve(th)
 	if err != nil {
 		return h, false
@@ -146,7 +158,7 @@ func (s search) try(h Hypothesis, obs []observation, i int, use []int) (Hypothes
 		return h, false
 	}
 	h.Omega, h.DOF = e.cost, e.dof()-h.freed
-	if pin, err := e.locate(obs[i].pixel, obs[i].sp); err == nil {
+	if pin, err := e.locate(p.obs[i].pixel, p.obs[i].sp); err == nil {
 		cov := e.inches(pin, 1)
 		h.PhotoSays = Point{pin.at[0], pin.at[1]}
 		h.SD = Point{math.Sqrt(cov[0][0]), math.Sqrt(cov[1][1])}
@@ -157,21 +169,25 @@ func (s search) try(h Hypothesis, obs []observation, i int, use []int) (Hypothes
 	return h, true
 }
 
-// pullBack moves a freed coordinate that lies behind the horizon to where the start puts it: its sigma says that the value does not matter,
-// but the linearisation needs a place in front of the camera.
-func (p *problem) pullBack(th *unknowns, i int, kind string) {
+// pullBack moves a freed coordinate to where the start puts it when the typed place lies behind the horizon or at a very different distance:
+// its sigma says that the value does not matter, but a linearisation far away would make that sigma too small on the photo. False when there
+// is nothing to move.
+func (p *problem) pullBack(th *unknowns, i int, kind string) bool {
 	h := th.homography()
-	if kind == "swap" || h.depth(p.plan.in(p.obs[i].plan)) > least {
-		return
+	at, ok := h.backProject(p.px.in(p.obs[i].pixel))
+	if kind == "swap" || !ok {
+		return false
 	}
-	if x, ok := h.backProject(p.px.in(p.obs[i].pixel)); ok {
-		x = p.plan.out(x)
-		for k, name := range []string{"x", "y"} {
-			if strings.Contains(kind, name) {
-				p.obs[i].plan[k] = x[k]
-			}
+	if ratio := h.depth(p.plan.in(p.obs[i].plan)) / h.depth(at); ratio > 0.5 && ratio < 2 {
+		return false
+	}
+	place := p.plan.out(at)
+	for k, name := range []string{"x", "y"} {
+		if strings.Contains(kind, name) {
+			p.obs[i].plan[k] = place[k]
 		}
 	}
+	return true
 }
 
 // judge sorts the hypotheses by score and gives the verdict; dof is that of the full fit.

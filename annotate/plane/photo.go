@@ -67,7 +67,8 @@ func Fit(refs []Reference, image Image, opt Options) (*Photo, error) {
 	return photo, nil
 }
 
-// withoutExif fits again with the focal length that the references tell instead of Exif's, which they contradict.
+// withoutExif fits again with the focal length that the references tell instead of Exif's, which they contradict. When they then still contradict
+// each other, it is a reference that is wrong and not Exif, and the first fit stands.
 func (p *problem) withoutExif(refs []Reference, first *Photo) (*Photo, error) {
 	q := *p
 	q.model, q.focal = ModelHD, first.Focal.FromH
@@ -75,6 +76,9 @@ func (p *problem) withoutExif(refs []Reference, first *Photo) (*Photo, error) {
 	photo, err := q.fit(refs)
 	if err != nil {
 		return nil, err
+	}
+	if photo.misfit() {
+		return first, nil
 	}
 	photo.Focal = first.Focal
 	photo.Warnings = append(photo.Warnings, focalWarning(first.Focal))
@@ -223,7 +227,7 @@ func (e *estimate) doubts(p *Photo, find search) {
 		p.Blunder = find.judge(find.swaps(), p.DOF)
 		say(Warning{Code: CodeMirrored, Message: "the plan is seen mirrored: two references seem swapped, or the photo is not from below" + p.Blunder.list(), Refs: p.Blunder.Refs})
 	}
-	if p.DOF > 0 && p.Omega > chi2Quantile(p.DOF, z999) {
+	if p.misfit() {
 		if p.Blunder == nil {
 			p.Blunder = find.judge(append(find.typings(), find.swaps()...), p.DOF)
 		}
@@ -242,6 +246,9 @@ func (e *estimate) doubts(p *Photo, find search) {
 		say(focalWarning(p.Focal))
 	}
 }
+
+// misfit says whether the references disagree: omega beyond its 99.9 % quantile.
+func (p *Photo) misfit() bool { return p.DOF > 0 && p.Omega > chi2Quantile(p.DOF, z999) }
 
 func focalWarning(f *Focal) Warning {
 	return Warning{
