@@ -194,6 +194,23 @@ func TestReportWithoutCeiling(t *testing.T) {
 	}
 }
 
+// TestRefusalIsShown: an outline that crosses itself is refused by the calculator; page and report say so in its words.
+func TestRefusalIsShown(t *testing.T) {
+	r := demoRecord(t)
+	r.Facts["outline"] = survey.Fact{Survey: r.Survey.ID, Key: "outline", Text: "0, 0\n340, 168\n340, 0\n0, 168", Version: 1}
+	c := survey.Compute(r)
+	if c.Plan != nil || c.Refusal == "" {
+		t.Fatalf("plan %v, refusal %q", c.Plan, c.Refusal)
+	}
+	_, doc := file(t, Build(r, c, WithinReport(), made()))
+	if got := flat(doc.Find("#s1 .caut.stop").Text()); !strings.Contains(got, "Stop.") || !strings.Contains(got, "refused") {
+		t.Errorf("the report says %q", got)
+	}
+	if doc.Find("img").Length() != 8 {
+		t.Error("the photos are gone")
+	}
+}
+
 // TestHostileTextsAreInert: what people type is shown as they typed it and is never markup.
 func TestHostileTextsAreInert(t *testing.T) {
 	r := bare()
