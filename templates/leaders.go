@@ -114,16 +114,16 @@ func (f *leaderField) cost(i int, c Head) float64 {
 			continue
 		}
 		for _, q := range points {
-			cost += pointScore * short(pointGap, math.Hypot(q.x-head.x, q.y-head.y))
+			cost += pointScore * near(pointGap, q.x-head.x, q.y-head.y)
 		}
 	}
 	leader := segment{p, head}
 	for _, other := range f.heads {
-		cost += short(headGap, math.Hypot(other.x-head.x, other.y-head.y)) + short(leaderGap, leader.distance(other))
+		cost += near(headGap, other.x-head.x, other.y-head.y) + leader.near(leaderGap, other)
 	}
 	for j, line := range f.lines {
 		if f.lineOf[j] != i {
-			cost += short(leaderGap, line.distance(head))
+			cost += line.near(leaderGap, head)
 		}
 	}
 	return cost
@@ -137,12 +137,24 @@ func short(gap, d float64) float64 {
 	return gap - d
 }
 
-// distance is from q to the nearest point of the segment.
-func (s segment) distance(q spot) float64 {
-	dx, dy := s.b.x-s.a.x, s.b.y-s.a.y
-	t, n := 0.0, dx*dx+dy*dy
-	if n > 0 {
-		t = math.Max(0, math.Min(1, ((q.x-s.a.x)*dx+(q.y-s.a.y)*dy)/n))
+// near is how much a distance of dx, dy falls short of gap. The products are rounded one by one, so that every machine and the script of
+// the photo page come to the same.
+func near(gap, dx, dy float64) float64 {
+	if math.Abs(dx) >= gap || math.Abs(dy) >= gap {
+		return 0
 	}
-	return math.Hypot(s.a.x+t*dx-q.x, s.a.y+t*dy-q.y)
+	return short(gap, math.Sqrt(float64(dx*dx)+float64(dy*dy)))
+}
+
+// near is how much the distance from q to the nearest point of the segment falls short of gap.
+func (s segment) near(gap float64, q spot) float64 {
+	if q.x <= min(s.a.x, s.b.x)-gap || q.x >= max(s.a.x, s.b.x)+gap || q.y <= min(s.a.y, s.b.y)-gap || q.y >= max(s.a.y, s.b.y)+gap {
+		return 0
+	}
+	dx, dy := s.b.x-s.a.x, s.b.y-s.a.y
+	t, n := 0.0, float64(dx*dx)+float64(dy*dy)
+	if n > 0 {
+		t = max(0, min(1, (float64((q.x-s.a.x)*dx)+float64((q.y-s.a.y)*dy))/n))
+	}
+	return near(gap, s.a.x+float64(t*dx)-q.x, s.a.y+float64(t*dy)-q.y)
 }

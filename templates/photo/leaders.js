@@ -65,19 +65,26 @@ function costOf(field, i, c) {
   let cost = short(INSET, head.x) + short(INSET, field.w - head.x) + short(INSET, head.y) + short(INSET, field.h - head.y);
   field.points.forEach((points, j) => {
     if (j === i && points.length === 1) return;
-    for (const q of points) cost += POINT_SCORE * short(POINT_GAP, Math.hypot(q.x - head.x, q.y - head.y));
+    for (const q of points) cost += POINT_SCORE * close(POINT_GAP, q.x - head.x, q.y - head.y);
   });
   for (const other of field.heads) {
-    cost += short(HEAD_GAP, Math.hypot(other.x - head.x, other.y - head.y)) + short(LEADER_GAP, distance({ a: p, b: head }, other));
+    cost += close(HEAD_GAP, other.x - head.x, other.y - head.y) + beside(LEADER_GAP, p, head, other);
   }
-  for (const line of field.lines) if (line.of !== i) cost += short(LEADER_GAP, distance(line, head));
+  for (const line of field.lines) if (line.of !== i) cost += beside(LEADER_GAP, line.a, line.b, head);
   return cost;
 }
 
 const short = (gap, d) => (d >= gap - 1e-9 ? 0 : gap - d);
 
-function distance({ a, b }, q) {
+// close is how much a distance of dx, dy falls short of gap.
+function close(gap, dx, dy) {
+  return Math.abs(dx) >= gap || Math.abs(dy) >= gap ? 0 : short(gap, Math.sqrt(dx * dx + dy * dy));
+}
+
+// beside is how much the distance from q to the nearest point of the line from a to b falls short of gap.
+function beside(gap, a, b, q) {
+  if (q.x <= Math.min(a.x, b.x) - gap || q.x >= Math.max(a.x, b.x) + gap || q.y <= Math.min(a.y, b.y) - gap || q.y >= Math.max(a.y, b.y) + gap) return 0;
   const dx = b.x - a.x, dy = b.y - a.y, n = dx * dx + dy * dy;
   const t = n > 0 ? Math.max(0, Math.min(1, ((q.x - a.x) * dx + (q.y - a.y) * dy) / n)) : 0;
-  return Math.hypot(a.x + t * dx - q.x, a.y + t * dy - q.y);
+  return close(gap, a.x + t * dx - q.x, a.y + t * dy - q.y);
 }
