@@ -1,6 +1,7 @@
 package calc
 
 import (
+	"encoding/json"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -40,6 +41,22 @@ func BenchmarkDeck(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := Compute(in); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkDeckDocument is the reference that the others are compared with: the standard library reads the same deck's JSON document into plain
+// values, the least that any program does with it.
+func BenchmarkDeckDocument(b *testing.B) {
+	document, err := json.Marshal(crowded(480, 200))
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		var v any
+		if err := json.Unmarshal(document, &v); err != nil {
 			b.Fatal(err)
 		}
 	}
