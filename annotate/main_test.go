@@ -30,6 +30,9 @@ func TestMain(m *testing.M) {
 	case "early-panic":
 		fmt.Println(`{"meta":{"format":"jpeg","orientation":6,"make":"Early"},"pictures":false,"done":false}`)
 		panic("no recovery on this goroutine")
+	case "done-panic":
+		fmt.Println(`{"meta":{"format":"jpeg","orientation":6,"make":"Early"},"pictures":true,"done":true}`)
+		panic("behind the end")
 	case "hang":
 		time.Sleep(time.Hour)
 	case "eat":

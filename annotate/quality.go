@@ -26,7 +26,7 @@ type Quality struct {
 	Hash      string  `json:"hash"`      // perceptual hash, 16 hexadecimal digits, for HashDistance
 }
 
-// Thresholds of the warnings. Sharpness was set by trial: 38 photos of 20 cameras and 8 rendered scenes had 11 to 58; 17 of them
+// Thresholds of the warnings. Sharpness was set by trial: 24 photos of as many cameras and 8 rendered scenes had 11 to 59; 17 of them
 // blurred by 1/1000 of their longer side 6 to 14, by 1/500 2.6 to 4.5, by 1/250 1.5 to 2.0; six of them shaken along a line
 // (1/160 of the longer side) 2.8 to 13. The others are common sense, no source.
 const (
@@ -165,7 +165,7 @@ func hash(thumb *image.NRGBA) string {
 }
 
 // NearDuplicate is the largest HashDistance of two shots of the same view. Set by trial: a photo and its copy made brighter, darker,
-// smaller, cut by 3 % or shaken differ by 0 to 8 bits, turned by 2 degrees by 8 to 14; 60 different photos by 18 and more.
+// smaller, cut by 3 % or shaken differ by 0 to 8 bits, turned by 2 degrees by 8 to 14; about 60 different photos by 18 and more.
 const NearDuplicate = 10
 
 // HashDistance is the number of bits, 0..64, in which two values of Quality.Hash differ; false when one of them is no hash. Up to

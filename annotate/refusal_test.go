@@ -3,9 +3,11 @@ package annotate
 import (
 	"bytes"
 	"context"
+	"encoding/binary"
 	"errors"
 	"image"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -122,5 +124,51 @@ func TestMakeStopsInTime(t *testing.T) {
 func TestGuard(t *testing.T) {
 	if err := guard(func() error { panic("oh") }); !errors.Is(err, errPanic) {
 		t.Errorf("error %v", err)
+	}
+}
+
+// Notes count only before the picture data and before the end, even when nothing but a marker is between.
+func TestJPEGExifPlace(t *testing.T) {
+	tiff := exifTIFF(binary.BigEndian, 6)
+	app1 := withJPEGExif([]byte{0xFF, markerSOI}, tiff)[2:]
+	for name, c := range map[string]struct {
+		before []byte
+		want   bool
+	}{
+		"first":                  {nil, true},
+		"behind a comment":       {[]byte{0xFF, 0xFE, 0, 3, 'x'}, true},
+		"behind a lone marker":   {[]byte{0xFF, markerTEM}, true},
+		"behind fill bytes":      {[]byte{0xFF, 0xFF, 0xFF}, true},
+		"behind the scan header": {[]byte{0xFF, markerSOS, 0, 2}, false},
+		"behind the end":         {[]byte{0xFF, markerEOI}, false},
+		"behind garbage":         {[]byte{0x00}, false},
+		"inside a segment":       {[]byte{0xFF, 0xE4, 0, 200}, false},
+	} {
+		got := jpegExif(slices.Concat([]byte{0xFF, markerSOI}, c.before, app1, make([]byte, 20)))
+		if want := map[bool][]byte{true: tiff}[c.want]; !bytes.Equal(got, want) {
+			t.Errorf("%s: %d bytes", name, len(got))
+		}
+	}
+}
+
+// A directory of 512 entries is read, one of 513 is not.
+func TestDirectoryLimit(t *testing.T) {
+	for entries, want := range map[int]string{maxEntries: "Canary", maxEntries + 1: ""} {
+		b := binary.BigEndian.AppendUint32([]byte("MM\x00*"), 8)
+		b = binary.BigEndian.AppendUint16(b, uint16(entries))
+		for i := range entries {
+			b = binary.BigEndian.AppendUint16(b, uint16(tagMake+entries-1-i))
+			b = binary.BigEndian.AppendUint32(binary.BigEndian.AppendUint16(b, typeASCII), 7)
+			b = binary.BigEndian.AppendUint32(b, uint32(8+2+12*entries+4))
+		}
+		m := Meta{}
+		err := readExif(&m, append(append(b, 0, 0, 0, 0), "Canary"...))
+		if m.Make != "" || err != nil && want != "" {
+			t.Errorf("%d entries, text without its last byte: %q, %v", entries, m.Make, err)
+		}
+		err = readExif(&m, append(append(b, 0, 0, 0, 0), "Canary\x00"...))
+		if m.Make != want || (err == nil) != (want != "") {
+			t.Errorf("%d entries: %q, %v", entries, m.Make, err)
+		}
 	}
 }
