@@ -133,7 +133,7 @@ func (s search) others(i int) []int {
 // with the freed coordinates moved to where the start puts them.
 func (s search) try(h Hypothesis, obs []observation, i int, use []int) (Hypothesis, bool) {
 	p := *s.problem
-	p.obs = obs
+	p.obs, p.hypothesis = obs, true
 	th, conditioning := p.start(use)
 	if conditioning < degenerateUnder {
 		return h, false

@@ -31,12 +31,16 @@ func (n *network) place(x []float64, i int) vec2 {
 	return n.frame.out(vec2{x[at], x[at+1]})
 }
 
-// normal gathers the normal equations N dx = g row by row, the sum of squares and the number of rows.
+// normal gathers the normal equations N dx = g row by row, the sum of squares and the number of rows, and the Cholesky factor of each tap's
+// covariance in order. The covariance depends on the unknowns when joists are uneven; steps are judged with it held, or near the solution the
+// cost would rise on the way to it.
 type normal struct {
-	n    *mat.SymDense
-	g    *mat.VecDense
-	cost float64
-	rows int
+	n       *mat.SymDense
+	g       *mat.VecDense
+	cost    float64
+	rows    int
+	weights []mat2
+	held    bool
 }
 
 // entry is one coefficient of a row.
@@ -57,13 +61,18 @@ func (m *normal) add(value float64, row []entry) {
 	}
 }
 
-// build linearises the whole network; false where a point lies behind a photo.
-func (n *network) build(x []float64) (*normal, bool) {
+// build linearises the whole network, with the weights of another linearisation unless held is nil; false where a point lies behind a photo.
+func (n *network) build(x []float64, held *normal) (*normal, bool) {
 	m := &normal{n: mat.NewSymDense(len(x), nil), g: mat.NewVecDense(len(x), nil)}
+	if held != nil {
+		m.weights, m.held = held.weights, true
+	}
+	tap := 0
 	for k := range n.photos {
-		if !n.addTaps(m, x, k) {
+		if !n.addTaps(m, x, k, tap) {
 			return nil, false
 		}
+		tap += len(n.taps[k])
 		n.addSquare(m, x, k)
 	}
 	for c := range n.cameras {
@@ -84,20 +93,24 @@ func (n *network) build(x []float64) (*normal, bool) {
 	return m, finite(m.cost)
 }
 
-// addTaps adds the pixel residuals of one photo.
-func (n *network) addTaps(m *normal, x []float64, k int) bool {
+// addTaps adds the pixel residuals of one photo, whose first tap has the number first.
+func (n *network) addTaps(m *normal, x []float64, k, first int) bool {
 	p, th := n.photos[k], n.unknowns(x, k)
 	tilt, withZ := p.outOfPlane(&th)
-	for _, t := range n.taps[k] {
+	for i, t := range n.taps[k] {
 		o := observation{pixel: t.pixel, plan: n.place(x, t.point), sp: t.sp}
 		res, ok := p.linearise(o, &th)
 		if !ok {
 			return false
 		}
-		l, ok := p.weigh(o, res, tilt, withZ).cholesky()
-		if !ok {
-			return false
+		if !m.held {
+			l, ok := p.weigh(o, res, tilt, withZ).cholesky()
+			if !ok {
+				return false
+			}
+			m.weights = append(m.weights, l)
 		}
+		l := m.weights[first+i]
 		e := lowerSolve(l, res.r)
 		rows := [2][]entry{}
 		put := func(at int, d vec2) {
@@ -220,7 +233,7 @@ func (n *network) adjust(x []float64) (*solution, *Error) {
 			return nil, faultf(CodeWeakNetwork, "the photos do not settle to one plan: check the points they share, and the references")
 		}
 	}
-	m, ok := n.build(s.x)
+	m, ok := n.build(s.x, nil)
 	var chol mat.Cholesky
 	s.cov = new(mat.SymDense)
 	if !ok || !chol.Factorize(m.n) || chol.InverseTo(s.cov) != nil {
@@ -232,7 +245,7 @@ func (n *network) adjust(x []float64) (*solution, *Error) {
 
 // descend improves s until it settles, or s.iterations reaches limit.
 func (n *network) descend(s *solution, limit int) (settled bool, err *Error) {
-	m, ok := n.build(s.x)
+	m, ok := n.build(s.x, nil)
 	if !ok {
 		return false, faultf(CodeOrder, "a point would lie behind the horizon on a photo: two points seem swapped")
 	}
@@ -248,12 +261,15 @@ func (n *network) descend(s *solution, limit int) (settled bool, err *Error) {
 		for i := range next {
 			next[i] = s.x[i] + step[i]
 		}
-		better, ok := n.build(next)
+		better, ok := n.build(next, m)
 		if !ok || better.cost > m.cost*(1+1e-9)+1e-9 {
 			damping *= 100
 			continue
 		}
-		s.x, m = next, better
+		s.x = next
+		if m, ok = n.build(next, nil); !ok {
+			return false, faultf(CodeWeakNetwork, "the photos do not hold together")
+		}
 		if largest(step) < bundleSettled && damping < 1 {
 			return true, nil
 		}

@@ -5,7 +5,7 @@ import "math"
 // The bounds of what is taken for a measurement: over 80,000 ft or a million pixels is a slip.
 const (
 	farthest      = 1e6
-	maxReferences = 60 // a wrong one is sought by refitting every pair
+	maxReferences = 40 // a wrong one is sought by refitting every pair
 )
 
 // check refuses what cannot be measured with.

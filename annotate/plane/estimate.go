@@ -56,6 +56,8 @@ type problem struct {
 	image    Image
 	focal    float64 // pixels, 0 when unknown
 	opt      Options
+
+	hypothesis bool // a supposed error is being tried
 }
 
 // residual is one reference at some value of the unknowns, in normalised units: observed minus projected; its derivatives by the plan
@@ -179,6 +181,8 @@ type estimate struct {
 
 const (
 	maxIterations = 50
+	patience      = 35  // iterations that a hypothesis has
+	hopelessCost  = 1e3 // over which it is given up then: no number of references on a photo allows that much
 	settled       = 1e-12
 	shortestStep  = 1e-9 // as a part of a Gauss-Newton step
 	rankTolerance = 1e-11
@@ -223,7 +227,7 @@ func (p *problem) solve(th unknowns) (*estimate, *Error) {
 			return nil, faultf(CodeDegenerate, "the references do not determine the photo's plane")
 		}
 		var moved bool
-		if st, moved = p.advance(st, step); !moved || largest(step) < settled {
+		if st, moved = p.advance(st, step); !moved || largest(step) < settled || p.hopeless(e.iterations, st.cost) {
 			break
 		}
 	}
@@ -233,6 +237,11 @@ func (p *problem) solve(th unknowns) (*estimate, *Error) {
 	}
 	e.state, e.sigma = st, sigma
 	return e, nil
+}
+
+// hopeless cuts short the fit of a wrong hypothesis: a right one settles in a few steps.
+func (p *problem) hopeless(iterations int, cost float64) bool {
+	return p.hypothesis && iterations >= patience && cost > hopelessCost
 }
 
 // advance takes the step, halved while a point would fall behind the camera or the cost would jump.
