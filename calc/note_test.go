@@ -135,12 +135,12 @@ func lines(t *testing.T, in Input, p *Plan, group string) string {
 func TestNotesOfThePlainDeck(t *testing.T) {
 	in, p := sampleInput(), samplePlan()
 	for group, want := range map[string][]string{
-		"Layout": {`The ceiling is 28' 4" across.`, `Row 1: snap a line 4' from the high edge. Write on it: strip 1/2" (1/2").`,
-			`Row 3: snap a line 12' from the high edge. Write on it: strip 1 1/2" (1" + 1/2").`, `Row 4: snap a line 13' 9 1/4" from the high edge. Write on it: strip ripped to 1 3/4".`,
+		"Layout": {`The ceiling is 28' 4" across.`, `Row 1: snap a line 4' 0" from the high edge. Write on it: strip 1/2" (1/2").`,
+			`Row 3: snap a line 12' 0" from the high edge. Write on it: strip 1 1/2" (1" + 1/2").`, `Row 4: snap a line 13' 9 1/4" from the high edge. Write on it: strip ripped to 1 3/4".`,
 			`Left side: mark the underside of the channel 1 1/2" below the joists at its high end, 3 1/4" at its low end.`,
 			`Left side: the same marks are 8' 8 1/2" and 8' 6 3/4" above the ground.`, `first seam: 7 1/8" from the left side`, `Check: seam 7 is 6' 7 1/2" from the left side.`},
 		"Framing": {`Furring screws: 3" long, one at each joist crossing, 92 in all.`, `Left side: open. Rip a backer 13' 10" long from nothing to 1 3/4". 15 screws.`},
-		"Channel": {"Fiber-cement: drill with a carbide bit", "Wood: screw into rim", `Channel screws 1' apart and one at each end: 60 in all.`},
+		"Channel": {"Fiber-cement: drill with a carbide bit", "Wood: screw into rim", `Channel screws 1' 0" apart and one at each end: 60 in all.`},
 		"Field": {`First panel 7" wide, at the left. Last panel 7 1/16", at the right. 29 panels across.`, `Panels cut to 13' 9 5/8": 29.`, `Leave 3/8" between`,
 			`Call out 7 panels when the seam is 6' 7 1/2" from the left side.`},
 		"Cold and heat": {`1/2" at 30 F, 3/8" at 50 F, 1/4" at 70 F, 3/16" at 90 F`, "If it is below 50 F that day"},

@@ -142,7 +142,7 @@ func TestPlaneResidual(t *testing.T) {
 	if !hasRule(p, "plane-residual") {
 		t.Fatalf("got %v", rules(p))
 	}
-	if got, want := p.Issues[0].Text, `joists out of plane by 1/2" at (10', 7')`; got != want {
+	if got, want := p.Issues[0].Text, `joists out of plane by 1/2" at (10' 0", 7' 0")`; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}
 	in.Heights[4].Height = 110.3 // 0.24

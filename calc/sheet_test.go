@@ -57,7 +57,7 @@ func TestSheetTaper(t *testing.T) {
 	in := rectangle(64, 60)
 	in.Heights = heights(0, 0, 110, 64, 0, 110.5, 0, 60, 110, 64, 60, 110.5)
 	text := strings.Join(strings.Fields(sheetOf(t, in)), " ")
-	if want := `row at 4' 9 1/4" is tapered: x 0": 5/8"; x 1' 4": 3/4"; x 2' 8": 7/8"; x 4': 1"; x 5' 4": 1 1/8";`; !strings.Contains(text, want) {
+	if want := `row at 4' 9 1/4" is tapered: x 0": 5/8"; x 1' 4": 3/4"; x 2' 8": 7/8"; x 4' 0": 1"; x 5' 4": 1 1/8";`; !strings.Contains(text, want) {
 		t.Errorf("the sheet lacks %s in %s", want, text)
 	}
 }

@@ -10,7 +10,6 @@ import (
 	"fmt"
 	"math"
 	"strconv"
-	"strings"
 )
 
 // Inches is a length in inches. The zero value is no length at all, 0".
@@ -42,7 +41,8 @@ func (l Inches) Down16() Inches { return Inches(math.Floor(float64(l)*16+toleran
 // Up16 rounds up (toward plus infinity) to a sixteenth: the rule for notches and screw lengths.
 func (l Inches) Up16() Inches { return Inches(math.Ceil(float64(l)*16-tolerance) / 16) }
 
-// String prints to the nearest sixteenth with straight marks: 12' 3 5/8", 3/4", 0", -1/2". Not-a-number and the infinities
+// String prints to the nearest sixteenth with straight marks: 12' 3 5/8", 14' 0", 1' 0 1/16", 3/4", 0", -1/2". After feet the inches always
+// stand, also when they are 0, since 1' 1/16" is easily read as 1 1/16". Not-a-number and the infinities
 // print as "?", lengths too great for sixteenths as plain inches.
 func (l Inches) String() string { return l.print("'", `"`, " ") }
 
@@ -66,19 +66,19 @@ func (l Inches) print(foot, inch, space string) string {
 	for num != 0 && num%2 == 0 {
 		num, den = num/2, den/2
 	}
-	var parts []string
+	text := sign
 	if feet > 0 {
-		parts = append(parts, strconv.FormatInt(feet, 10)+foot)
+		text += strconv.FormatInt(feet, 10) + foot + space
 	}
 	switch {
-	case num > 0 && whole > 0:
-		parts = append(parts, fmt.Sprintf("%d%s%d/%d%s", whole, space, num, den, inch))
+	case num > 0 && (whole > 0 || feet > 0):
+		text += fmt.Sprintf("%d%s%d/%d", whole, space, num, den)
 	case num > 0:
-		parts = append(parts, fmt.Sprintf("%d/%d%s", num, den, inch))
-	case whole > 0 || feet == 0:
-		parts = append(parts, strconv.FormatInt(whole, 10)+inch)
+		text += fmt.Sprintf("%d/%d", num, den)
+	default:
+		text += strconv.FormatInt(whole, 10)
 	}
-	return sign + strings.Join(parts, space)
+	return text + inch
 }
 
 // UnmarshalJSON accepts a JSON number of inches or a length text. A null is an error, as is a number that is not finite.

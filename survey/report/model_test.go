@@ -15,7 +15,7 @@ import (
 // foot, panel cover 12" with a gain of 1/16". The rules behind the figures are common practice, no source.
 func TestDemoFigures(t *testing.T) {
 	m := demoModel(t)
-	if got, want := m.Site.Size, "28′\u00a04″ × 14′"; got != want {
+	if got, want := m.Site.Size, "28′\u00a04″ × 14′\u00a00″"; got != want {
 		t.Errorf("size: got %q, want %q", got, want)
 	}
 	builds := ""
@@ -23,7 +23,7 @@ func TestDemoFigures(t *testing.T) {
 		builds += fmt.Sprintf("%s·%s %s %s; ", r.Zone, r.Row, r.Distance.Typeset(), r.Build.Typeset())
 	}
 	// 48" and 96" at 1/8" a foot are 1/2" and 1"; the last row stands 3/4" before 10' 7" (10' 9" less the gutter gap of 2") and 2' 10".
-	want := "1·1 4′ 1/2″; 1·2 8′ 1″; 1·last 10′\u00a06\u00a01/4″ 1\u00a05/16″; 2·last 2′\u00a09\u00a01/4″ 3/8″; "
+	want := "1·1 4′\u00a00″ 1/2″; 1·2 8′\u00a00″ 1″; 1·last 10′\u00a06\u00a01/4″ 1\u00a05/16″; 2·last 2′\u00a09\u00a01/4″ 3/8″; "
 	if builds != want {
 		t.Errorf("rows:\ngot  %s\nwant %s", builds, want)
 	}

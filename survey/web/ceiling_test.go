@@ -242,7 +242,7 @@ func TestPlanPage(t *testing.T) {
 		t.Errorf("%d drawings, want plan and section in two widths", n)
 	}
 	text := flat(doc.Find("table.places").Text())
-	for _, want := range []string{"Light", "14′ 2″ along, 5′ out", "±", "Door"} {
+	for _, want := range []string{"Light", "14′ 2″ along, 5′ 0″ out", "±", "Door"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the places lack %q", want)
 		}

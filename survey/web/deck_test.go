@@ -110,7 +110,7 @@ func TestDeckForm(t *testing.T) {
 	if got := read("base"); !strings.Contains(got, "assumed 0″") || doc.Find("#c-f-base-read use[href='#s-assumed']").Length() != 1 {
 		t.Errorf("the base's line is %q", got)
 	}
-	if got := doc.Find(".nav .house small").Text(); got != "28′\u00a04″ × 14′ deck" {
+	if got := doc.Find(".nav .house small").Text(); got != "28′\u00a04″ × 14′\u00a00″ deck" {
 		t.Errorf("the rail says %q", got)
 	}
 }

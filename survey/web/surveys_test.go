@@ -37,7 +37,7 @@ func TestSurveysList(t *testing.T) {
 	if got := first.Find("a").AttrOr("href", ""); got != "/surveys/"+string(measured.ID) {
 		t.Errorf("the newest change is not first: %s", got)
 	}
-	for _, want := range []string{"Larkmoor house", "28′\u00a04″ × 14′", "397\u00a0ft²", "1\u00a0photo", "0\u00a0pins", "pins to be placed", "today\u00a009:42"} {
+	for _, want := range []string{"Larkmoor house", "28′\u00a04″ × 14′\u00a00″", "397\u00a0ft²", "1\u00a0photo", "0\u00a0pins", "pins to be placed", "today\u00a009:42"} {
 		if !strings.Contains(first.Text(), want) {
 			t.Errorf("the row lacks %q: %s", want, first.Text())
 		}
