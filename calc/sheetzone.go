@@ -198,7 +198,7 @@ func (s *sheet) roofOver(z *Zone) float64 {
 func (s *sheet) checks(z *Zone) {
 	s.section(z.ID+": checks", "movement = alpha x length x temperature; screws: NDS 2018 12.2-2 with C_D 0.9 and C_M 0.7, withdrawal only, a screening that replaces no licensed professional")
 	t := s.job.in.Temperature
-	s.line("  end gap to leave at %g F: %s; left in the channel at %g F: %s", t.Install, in16(z.Movement.Gap), t.Min, in16(z.Movement.EngagementCold))
+	s.line("  end gap to leave at %g F: %s; left in the channel at %g F: %s", t.Install, in16(up16(z.Movement.Gap)), t.Min, in16(z.Movement.EngagementCold))
 	for _, c := range []struct {
 		name  string
 		check ScrewCheck

@@ -38,7 +38,7 @@ func (d *deck) facts(z *zone) [][2]string {
 	}
 	outlet := orElse(string(d.job.Outlets[z.ID]), "side not settled")
 	out := [][2]string{{"Panels", panels}, {"First, last width", typeset(z.Panels.First) + ", " + typeset(z.Panels.Last)},
-		{"Seam 1 from left", first}, {"Last from right", last}, {"Gap at high ends", typeset(z.Movement.Gap)},
+		{"Seam 1 from left", first}, {"Last from right", last}, {"Gap at high ends", up(z.Movement.Gap)},
 		{"Gutter", z.gutterText()}, {"Downspouts", itoa(z.Gutter.Downspouts) + ", " + outlet}}
 	var odd []int
 	for _, q := range z.Panels.Pieces {

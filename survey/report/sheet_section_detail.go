@@ -148,7 +148,7 @@ func (s *section) highDetail(q part, sc scale, title string) {
 		{at(min(4, 80/t.k), .3), 20, -30, "carrier " + typeset(p.CarrierWidth) + " × " + typeset(p.CarrierDepth) + ", under each seam"},
 		{at(min(7, 130/t.k), p.CarrierDepth-.3), 14, 26, "panel, rib " + typeset(p.PanelRib) + ", runs down the fall"},
 		{pt(t.pointAt(q.lo+1, 0).X, c1), 30, 22, "channel, pocket " + typeset(p.ChannelPocket) + ", a screw every " + typeset(p.ScrewSpacing)},
-		{pt(t.x+q.Movement.Gap/2*t.k+.8, c1-4), 8, 30, "gap " + typeset(q.Movement.Gap) + " when set at " + trimmed(s.d.in.Temperature.Install) + " F, for movement"}}
+		{pt(t.x+q.Movement.Gap/2*t.k+.8, c1-4), 8, 30, "gap " + up(q.Movement.Gap) + " when set at " + trimmed(s.d.in.Temperature.Install) + " F, for movement"}}
 	t.list(t.low+56, 226, "C", title, sc)
 }
 

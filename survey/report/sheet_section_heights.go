@@ -100,7 +100,7 @@ func (s *section) headroomBox(stops []float64) {
 	if *least.Min < limit-1e-6 {
 		ink, verdict = draw.Alert, "TOO LOW"
 	}
-	lines := []string{"HEADROOM " + typeset(*least.Min)}
+	lines := []string{"HEADROOM " + down(*least.Min)}
 	if least.At != nil {
 		lines = append(lines, "least, at plan ("+typeset(least.At[0])+", "+typeset(least.At[1])+")")
 	}
@@ -113,7 +113,7 @@ func (s *section) headroomBox(stops []float64) {
 	y := min(s.point(s.v0, s.ground(s.v0)).Y, s.point(s.v1, s.ground(s.v1)).Y) - 24 - h/2
 	c, ok := s.placer.Put(w, h, gapSpots(stops, y, w))
 	if !ok {
-		s.headroom = "; headroom " + typeset(*least.Min) + ", limit " + typeset(limit) + ": " + verdict
+		s.headroom = "; headroom " + down(*least.Min) + ", limit " + typeset(limit) + ": " + verdict
 		return
 	}
 	s.dr.Rect(draw.Centered(c, w, h), draw.Style{Pen: draw.Light, Ink: ink, Fill: draw.White})

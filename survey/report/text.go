@@ -14,6 +14,9 @@ func typeset(inches float64) string { return length.Inches(inches).Typeset() }
 // down prints a cut length: rounded down to a sixteenth.
 func down(inches float64) string { return length.Inches(inches).Down16().Typeset() }
 
+// up prints a gap to leave: rounded up to a sixteenth.
+func up(inches float64) string { return length.Inches(inches).Up16().Typeset() }
+
 func itoa(n int) string { return strconv.Itoa(n) }
 
 // zoneName turns the calculator's id of a zone, "z1", into what a person calls it, "1".
