@@ -18,8 +18,9 @@ func pages() []page {
 		{"newsurvey", []string{"newsurvey/newsurvey.html"}},
 		{"deck", []string{"deck/deck.html", "deck/deck.css"}},
 		{"plan", []string{"plan/plan.html", "ceiling/sheet.html", "plan/plan.css"}},
+		{"sheets", []string{"sheets/sheets.html", "ceiling/sheet.html", "sheets/sheets.css"}},
 		{"ceiling", []string{"ceiling/ceiling.html", "ceiling/sheet.html", "ceiling/ceiling.css", "ceiling/ceiling.js"}},
-		{"report", []string{"report/report.html", "ceiling/sheet.html", "report/report.css", "report/report.js"}},
+		{"report", []string{"report/report.html", "ceiling/sheet.html", "report/report.css"}},
 		{"photos", []string{"photos/photos.html", "photos/photos.css", "photos/photos.js", "photos/upload.js"}},
 		{"photo", []string{
 			"photo/photo.html", "photo/pinform.html", "photo/photo.css", "photo/photo.js", "photo/conflict.js", "photo/dom.js", "photo/form.js",
@@ -34,10 +35,10 @@ func pages() []page {
 // partFiles lists what all pages share; the styles are joined in this order.
 func partFiles() []string {
 	return []string{
-		"part/base.html", "part/nav.html", "part/sprite.html", "part/pinmarks.html", "part/pinned-photo.html", "part/caution.html", "part/source.html", "part/field.html", "part/outcome.html",
+		"part/base.html", "part/nav.html", "part/sprite.html", "part/pinmarks.html", "part/pinned-photo.html", "part/ceiling-over.html", "part/caution.html", "part/source.html", "part/field.html", "part/outcome.html",
 		"part/tokens.css", "part/base.css", "part/frame.css", "part/button.css", "part/field.css", "part/table.css", "part/source.css",
 		"part/caution.css", "part/pin.css", "part/sheet.css", "part/print.css",
-		"part/part.js", "part/lengthfield.js", "part/keepform.js", "part/uuid.js",
+		"part/part.js", "part/lengthfield.js", "part/keepform.js", "part/printpage.js", "part/uuid.js",
 		"part/icon.svg",
 	}
 }

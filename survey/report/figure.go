@@ -166,6 +166,23 @@ func drawingsOf(r survey.Record, c survey.Ceiling, named things) Drawings {
 	return Drawings{Plan: makeOne(PlanFigure, Desk), PlanPhone: makeOne(PlanFigure, Phone), Section: makeOne(SectionFigure, Desk), SectionPhone: makeOne(SectionFigure, Phone)}
 }
 
+// DrawnSheets draws the sheets for paper: plan, section, notches, furring, cutting, channel and gutter. There are none while the ceiling
+// cannot be computed.
+func DrawnSheets(r survey.Record, c survey.Ceiling) ([]*Drawn, error) {
+	if c.Plan == nil {
+		return nil, nil
+	}
+	sheets, err := Sheets(jobOf(r, c, thingsOf(r, c.Assembly, WithinReport())), c.Input, *c.Plan)
+	if err != nil {
+		return nil, fmt.Errorf("draw the sheets: %w", err)
+	}
+	out := make([]*Drawn, len(sheets))
+	for i, d := range sheets {
+		out[i] = drawn(d)
+	}
+	return out, nil
+}
+
 // jobOf is what the drawings say of the job: names, the date of the visit, and the posts that pins give with a position.
 func jobOf(r survey.Record, c survey.Ceiling, named things) Job {
 	job := Job{Name: r.Survey.Title, Surveyed: r.Survey.VisitDate, System: c.Plan.System.Name, Names: map[string]string{}}

@@ -15,6 +15,7 @@ type planPage struct {
 	report.Model
 	Placed, Unplaced     int
 	SiteHref, PhotosHref string
+	SheetsHref           string
 }
 
 // planPage draws the survey's plan and lists where everything on it is.
@@ -25,7 +26,7 @@ func (s *Server) planPage(c *gin.Context) error {
 	}
 	home := surveyPath(r.Survey.ID)
 	page := planPage{basePage: s.surveyPage("Plan", screenPlan, r), Model: report.Build(r, survey.Compute(r), ceilingLinks(r), s.now()),
-		SiteHref: home, PhotosHref: home + "/photos"}
+		SiteHref: home, PhotosHref: home + "/photos", SheetsHref: home + "/sheets"}
 	for _, p := range page.Places {
 		if p.Place == "" {
 			page.Unplaced++

@@ -1,8 +1,9 @@
 // The widgets that several pages share, started on the elements that name them.
 import { LengthField } from "./lengthfield.js";
 import { KeepForm } from "./keepform.js";
+import { PrintPage } from "./printpage.js";
 
-const widgets = { "length-field": LengthField, "keep-form": KeepForm };
+const widgets = { "length-field": LengthField, "keep-form": KeepForm, "print-page": PrintPage };
 
 for (const el of document.querySelectorAll("[data-widget]")) {
   const Widget = widgets[el.dataset.widget];
