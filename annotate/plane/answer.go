@@ -53,7 +53,7 @@ func (d *document) photo(image Image) (any, *Error) {
 		}
 		refs = append(refs, ref)
 	}
-	taps, err := d.taps(d.Pins)
+	taps, err := readTaps(d.Pins)
 	if err != nil {
 		return nil, err
 	}
@@ -97,8 +97,8 @@ func asError(err error) *Error {
 	return faultf(CodeBadInput, "%v", err)
 }
 
-// taps reads pins; their ids must differ.
-func (d *document) taps(pins []pinDoc) ([]Tap, *Error) {
+// readTaps reads pins; their ids must differ.
+func readTaps(pins []pinDoc) ([]Tap, *Error) {
 	var taps []Tap
 	ids := map[string]bool{}
 	for i, p := range pins {
@@ -215,62 +215,76 @@ func (d *document) bundle(image Image) (any, *Error) {
 func (d *document) bundleInput(image Image) (BundleInput, *Error) {
 	var in BundleInput
 	for _, p := range d.Photos {
-		photo := BundlePhoto{ID: p.ID, Image: image}
-		var err *Error
-		if p.Image != nil {
-			if photo.Image, err = p.Image.image(); err != nil {
-				return in, err
-			}
-		}
-		for _, o := range p.Obs {
-			if o.ID == "" || o.DropIn != nil || o.SigmaDropIn != nil {
-				return in, faultf(CodeBadInput, "an observation names its point by id, and has no drop")
-			}
-		}
-		if photo.Taps, err = d.taps(p.Obs); err != nil {
+		photo, err := p.photo(image)
+		if err != nil {
 			return in, err
 		}
 		in.Photos = append(in.Photos, photo)
 	}
 	for _, p := range d.Points {
-		k := KnownPoint{ID: p.ID, SigmaIn: orElse(p.SigmaIn, DefaultTape)}
-		var err *Error
-		if k.Plan.X, err = need(p.X, "point "+p.ID+": x"); err != nil {
-			return in, err
-		}
-		if k.Plan.Y, err = need(p.Y, "point "+p.ID+": y"); err != nil {
+		k, err := p.known()
+		if err != nil {
 			return in, err
 		}
 		in.Known = append(in.Known, k)
 	}
 	for _, list := range []struct {
-		kind TieKind
-		ties []tieDoc
-	}{{TieX, d.SameX}, {TieY, d.SameY}, {TieDistance, d.Dist}} {
-		for _, t := range list.ties {
-			tie, err := t.tie(list.kind)
+		from []tieDoc
+		to   *[]Tie
+		read func(tieDoc) (Tie, *Error)
+	}{{d.SameX, &in.SameX, tieDoc.same}, {d.SameY, &in.SameY, tieDoc.same}, {d.Dist, &in.Dist, tieDoc.distance}} {
+		for _, t := range list.from {
+			tie, err := list.read(t)
 			if err != nil {
 				return in, err
 			}
-			in.Ties = append(in.Ties, tie)
+			*list.to = append(*list.to, tie)
 		}
 	}
 	return in, nil
 }
 
+// photo reads one photo; image is that of the document, which it may replace.
+func (d photoDoc) photo(image Image) (BundlePhoto, *Error) {
+	p := BundlePhoto{ID: d.ID, Image: image}
+	var err *Error
+	if d.Image != nil {
+		if p.Image, err = d.Image.image(); err != nil {
+			return p, err
+		}
+	}
+	for _, o := range d.Obs {
+		if o.ID == "" || o.DropIn != nil || o.SigmaDropIn != nil {
+			return p, faultf(CodeBadInput, "an observation names its point by id, and has no drop")
+		}
+	}
+	p.Taps, err = readTaps(d.Obs)
+	return p, err
+}
+
+func (d pointDoc) known() (KnownPoint, *Error) {
+	k := KnownPoint{ID: d.ID, SigmaIn: orElse(d.SigmaIn, DefaultTape)}
+	var err *Error
+	if k.Plan.X, err = need(d.X, "point "+d.ID+": x"); err != nil {
+		return k, err
+	}
+	k.Plan.Y, err = need(d.Y, "point "+d.ID+": y")
+	return k, err
+}
+
 // usualTie is how straight a member is taken to be, in inches.
 const usualTie = 0.25
 
-func (d tieDoc) tie(kind TieKind) (Tie, *Error) {
-	t := Tie{Kind: kind, A: d.A, B: d.B, SigmaIn: orElse(d.SigmaIn, usualTie)}
-	if kind != TieDistance {
-		if d.In != nil {
-			return t, faultf(CodeBadInput, "a tie of kind %s has no length", kind)
-		}
-		return t, nil
+// same reads a tie of equal coordinates.
+func (d tieDoc) same() (Tie, *Error) {
+	if d.In != nil {
+		return Tie{}, faultf(CodeBadInput, "the tie of %s has a length, and is not one", pair([2]string{d.A, d.B}))
 	}
-	var err *Error
-	t.SigmaIn = orElse(d.SigmaIn, DefaultTape)
-	t.Inches, err = need(d.In, "dist of "+pair([2]string{d.A, d.B})+": in")
-	return t, err
+	return Tie{A: d.A, B: d.B, SigmaIn: orElse(d.SigmaIn, usualTie)}, nil
+}
+
+// distance reads a tie of a known distance.
+func (d tieDoc) distance() (Tie, *Error) {
+	inches, err := need(d.In, "dist of "+pair([2]string{d.A, d.B})+": in")
+	return Tie{d.A, d.B, inches, orElse(d.SigmaIn, DefaultTape)}, err
 }

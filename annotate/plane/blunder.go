@@ -7,25 +7,27 @@ import (
 	"strings"
 )
 
-// Verdict is the outcome of the search for one wrong reference.
-type Verdict string
-
-// The verdicts. Nothing is ever dropped by the program: a person decides.
+// The verdicts of a search. Nothing is ever dropped by the program: a person decides.
 const (
-	VerdictBlunder     Verdict = "blunder"     // one error explains everything, and only one
-	VerdictAmbiguous   Verdict = "ambiguous"   // errors of different references explain it about equally well
-	VerdictUnnamed     Verdict = "unnamed"     // explained, but fewer than 4 degrees of freedom cannot name a culprit
-	VerdictUnexplained Verdict = "unexplained" // no single error explains it
+	verdictBlunder     = "blunder"     // one error explains everything, and only one
+	verdictAmbiguous   = "ambiguous"   // errors of different references explain it about equally well
+	verdictUnnamed     = "unnamed"     // explained, but fewer than 4 degrees of freedom cannot name a culprit
+	verdictUnexplained = "unexplained" // no single error explains it
 )
 
-// Blunder is what the search for one wrong reference found. Refs are the suspects; Best is the best hypothesis, nil when VerdictUnexplained;
-// Hypotheses are the six best, also those that explain nothing.
+// Blunder is what the search for one wrong reference found. Verdict is "blunder" when one error explains the misfit and only one, "ambiguous"
+// when errors of different references explain it about equally well, "unnamed" when it is explained but too few references check each
+// other to name one, and "unexplained". Refs are the suspects; Best is the best hypothesis, nil when nothing explains it; Hypotheses are the
+// six best, also those that explain nothing.
 type Blunder struct {
-	Verdict    Verdict
+	Verdict    string
 	Refs       []string
 	Best       *Hypothesis
 	Hypotheses []Hypothesis
 }
+
+// Named says whether one error, and only one, explains the misfit.
+func (b *Blunder) Named() bool { return b != nil && b.Verdict == verdictBlunder }
 
 // Hypothesis is one supposed error and the fit without it. Kind is "x" or "y" (one plan coordinate of Ref typed wrongly), "xy" (both, or
 // the tap) or "swap" (Ref and Other exchanged). PhotoSays is where the fit puts Ref on the plan, SD its standard deviations in inches, and
@@ -193,20 +195,20 @@ func (p *problem) pullBack(th *unknowns, i int, kind string) bool {
 // judge sorts the hypotheses by score and gives the verdict; dof is that of the full fit.
 func (s search) judge(list []Hypothesis, dof int) *Blunder {
 	slices.SortStableFunc(list, func(a, b Hypothesis) int { return cmp.Compare(a.score(), b.score()) })
-	b := &Blunder{Verdict: VerdictUnexplained, Hypotheses: list[:min(len(list), shownRivals)]}
+	b := &Blunder{Verdict: verdictUnexplained, Hypotheses: list[:min(len(list), shownRivals)]}
 	at := slices.IndexFunc(list, func(h Hypothesis) bool { return h.accepted() })
 	if at < 0 {
 		return b
 	}
 	best := list[at]
-	b.Best, b.Verdict, b.Refs = &best, VerdictBlunder, suspects(nil, best)
+	b.Best, b.Verdict, b.Refs = &best, verdictBlunder, suspects(nil, best)
 	for _, h := range list[at+1:] {
 		if h.accepted() && h.culprits() != best.culprits() && h.score() <= best.score()+rivalDistance {
-			b.Verdict, b.Refs = VerdictAmbiguous, suspects(b.Refs, h)
+			b.Verdict, b.Refs = verdictAmbiguous, suspects(b.Refs, h)
 		}
 	}
 	if dof < namingDOF {
-		b.Verdict = VerdictUnnamed
+		b.Verdict = verdictUnnamed
 	}
 	return b
 }

@@ -64,7 +64,7 @@ func TestWrongReferenceIsNamed(t *testing.T) {
 				default:
 					continue
 				}
-				if err != nil || p.Blunder.Verdict != VerdictBlunder {
+				if err != nil || p.Blunder.Verdict != verdictBlunder {
 					continue
 				}
 				if slices.Equal(p.Blunder.Refs, []string{refs[at].ID}) {
@@ -116,7 +116,7 @@ func TestSwappedReferences(t *testing.T) {
 	} else if found(p.Warnings, CodeMisfit) != nil {
 		blunder = p.Blunder
 	}
-	if blunder == nil || blunder.Verdict != VerdictBlunder || blunder.Best.Kind != "swap" {
+	if blunder == nil || blunder.Verdict != verdictBlunder || blunder.Best.Kind != "swap" {
 		t.Fatalf("got %+v, %v", blunder, err)
 	}
 	if names := blunder.Refs; !slices.Contains(names, "R2") || !slices.Contains(names, "R5") || len(names) != 2 {
@@ -134,7 +134,7 @@ func TestOrderOfFour(t *testing.T) {
 	opt.Model, opt.Handedness = ModelH, Same
 	_, err := Fit(refs, s.image, opt)
 	var e *Error
-	if !errors.As(err, &e) || e.Code != CodeOrder || e.Blunder == nil || e.Blunder.Verdict != VerdictUnnamed {
+	if !errors.As(err, &e) || e.Code != CodeOrder || e.Blunder == nil || e.Blunder.Verdict != verdictUnnamed {
 		t.Fatalf("got %v, want an order error without a name", err)
 	}
 	ok := slices.ContainsFunc(e.Blunder.Hypotheses, func(h Hypothesis) bool { return h.Kind == "swap" && h.Ref == "R2" && h.Other == "R1" })
@@ -211,7 +211,7 @@ func TestMinimalDetectable(t *testing.T) {
 	opt.Model, opt.SigmaZ = ModelH, 0
 	r := rand.New(rand.NewPCG(58, 1))
 	noticed, all := 0, 0
-	for all < 600 {
+	for all < 400 {
 		refs, ok := s.references(r, at)
 		if !ok {
 			continue

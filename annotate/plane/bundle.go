@@ -21,30 +21,25 @@ type KnownPoint struct {
 	SigmaIn float64
 }
 
-// TieKind says what is known of two points.
-type TieKind string
-
-// The kinds of ties: the points have the same plan x, the same plan y, or are Inches apart.
-const (
-	TieX        TieKind = "same_x"
-	TieY        TieKind = "same_y"
-	TieDistance TieKind = "dist"
-)
-
-// Tie is knowledge about two points beside the photos, such as two pins on one straight joist; SigmaIn in inches.
+// Tie is knowledge about two points beside the photos; Inches is the distance between them where one is meant, SigmaIn the standard deviation.
 type Tie struct {
-	Kind    TieKind
 	A, B    string
-	Inches  float64 // TieDistance only
+	Inches  float64
 	SigmaIn float64
 }
 
-// BundleInput is what several photos of one deck show of its points.
+// BundleInput is what several photos of one deck show of its points. SameX and SameY tie pairs of equal plan x or y, such as two pins on one
+// straight joist; Dist ties pairs of a known distance.
 type BundleInput struct {
 	Photos []BundlePhoto
 	Known  []KnownPoint
-	Ties   []Tie
+	SameX  []Tie
+	SameY  []Tie
+	Dist   []Tie
 }
+
+// ties are all ties.
+func (in BundleInput) ties() []Tie { return slices.Concat(in.SameX, in.SameY, in.Dist) }
 
 // BundlePoint is one point of a bundle. Cov is as the weights say; see Bundle.Position for the one to use.
 type BundlePoint struct {
@@ -152,7 +147,7 @@ func newNetwork(in BundleInput, opt Options) (*network, *Error) {
 	for i, id := range n.ids {
 		n.index[id] = i
 	}
-	for _, t := range in.Ties {
+	for _, t := range in.ties() {
 		if _, ok := n.index[t.A]; !ok {
 			return nil, faultf(CodeBadInput, "a tie names the point %q, which is nowhere", t.A)
 		}
@@ -237,7 +232,7 @@ func (n *network) report(s *solution) *Bundle {
 		b.Warnings = append(b.Warnings, Warning{Code: CodeMisfit, Message: "taps and measurements disagree with each other"})
 	}
 	if b.DOF < 2 {
-		b.Warnings = append(b.Warnings, Warning{Code: CodeNoCheck, Message: "exactly determined: a wrong reference cannot be noticed; add one more reference"})
+		b.Warnings = append(b.Warnings, Warning{Code: codeNoCheck, Message: "exactly determined: a wrong reference cannot be noticed; add one more reference"})
 	}
 	return b
 }
@@ -276,10 +271,8 @@ func (n *network) check() *Error {
 }
 
 func (n *network) checkTies() *Error {
-	for _, t := range n.in.Ties {
+	for _, t := range n.in.ties() {
 		switch {
-		case t.Kind != TieX && t.Kind != TieY && t.Kind != TieDistance:
-			return faultf(CodeBadInput, "there is no tie %q", t.Kind)
 		case t.A == t.B:
 			return faultf(CodeBadInput, "a tie joins the point %q with itself", t.A)
 		case !sigma(t.SigmaIn) || !(t.Inches >= 0 && t.Inches <= farthest):

@@ -2,8 +2,10 @@ package plane
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 )
 
@@ -66,20 +68,7 @@ func (d row) shoot(r *rand.Rand) BundleInput {
 	return in
 }
 
-func sortedIDs(m map[string]Point) []string {
-	var ids []string
-	for id := range m {
-		ids = append(ids, id)
-	}
-	for i := range ids {
-		for j := range i {
-			if ids[i] < ids[j] {
-				ids[i], ids[j] = ids[j], ids[i]
-			}
-		}
-	}
-	return ids
-}
+func sortedIDs(m map[string]Point) []string { return slices.Sorted(maps.Keys(m)) }
 
 // TestBundleCoverage: points of a long deck lie within their ellipses in every model.
 func TestBundleCoverage(t *testing.T) {
@@ -190,7 +179,8 @@ func TestBundleTies(t *testing.T) {
 			continue
 		}
 		if first != "" {
-			tied.Ties = append(tied.Ties, Tie{TieY, first, id, 0, 0.25}, Tie{TieDistance, first, id, d.pins[id].X - d.pins[first].X, 0.25})
+			tied.SameY = append(tied.SameY, Tie{first, id, 0, 0.25})
+			tied.Dist = append(tied.Dist, Tie{first, id, d.pins[id].X - d.pins[first].X, 0.25})
 		} else {
 			first = id
 		}
@@ -199,7 +189,7 @@ func TestBundleTies(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if want := free.DOF + len(tied.Ties); better.DOF != want {
+	if want := free.DOF + len(tied.ties()); better.DOF != want {
 		t.Errorf("%d degrees of freedom with ties, want %d", better.DOF, want)
 	}
 	last := free.Points[len(free.Points)-1].ID
@@ -229,8 +219,8 @@ func TestBundleRefusals(t *testing.T) {
 		"a point twice":     {func(in *BundleInput) { in.Known = append(in.Known, in.Known[0]) }, CodeBadInput},
 		"a tap twice":       {func(in *BundleInput) { in.Photos[0].Taps = append(in.Photos[0].Taps, in.Photos[0].Taps[0]) }, CodeBadInput},
 		"not a number":      {func(in *BundleInput) { in.Known[0].Plan.X = math.NaN() }, CodeBadInput},
-		"a stray tie":       {func(in *BundleInput) { in.Ties = []Tie{{TieX, "nowhere", in.Known[0].ID, 0, 1}} }, CodeBadInput},
-		"a tie of what":     {func(in *BundleInput) { in.Ties = []Tie{{"near", in.Known[1].ID, in.Known[0].ID, 0, 1}} }, CodeBadInput},
+		"a stray tie":       {func(in *BundleInput) { in.SameX = []Tie{{"nowhere", in.Known[0].ID, 0, 1}} }, CodeBadInput},
+		"a tie of one":      {func(in *BundleInput) { in.SameX = []Tie{{in.Known[0].ID, in.Known[0].ID, 0, 1}} }, CodeBadInput},
 	} {
 		in := good()
 		c.spoil(&in)

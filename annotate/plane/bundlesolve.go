@@ -87,9 +87,7 @@ func (n *network) build(x []float64, held *normal) (*normal, bool) {
 		m.add((p[0]-k.Plan.X)/k.SigmaIn, []entry{{at, n.frame.scale / k.SigmaIn}})
 		m.add((p[1]-k.Plan.Y)/k.SigmaIn, []entry{{at + 1, n.frame.scale / k.SigmaIn}})
 	}
-	for _, t := range n.in.Ties {
-		n.addTie(m, x, t)
-	}
+	n.addTies(m, x)
 	return m, finite(m.cost)
 }
 
@@ -170,25 +168,27 @@ func (n *network) addLens(m *normal, x []float64, c int) {
 	}
 }
 
-func (n *network) addTie(m *normal, x []float64, t Tie) {
-	a, b := n.index[t.A], n.index[t.B]
-	way := n.place(x, b).sub(n.place(x, a))
-	unit, value := vec2{1, 0}, way[0]
-	switch t.Kind {
-	case TieY:
-		unit, value = vec2{0, 1}, way[1]
-	case TieDistance:
-		length := way.norm()
-		if length == 0 {
-			return
-		}
-		unit, value = way.scale(1/length), length-t.Inches
+// addTies adds what is known of pairs of points.
+func (n *network) addTies(m *normal, x []float64) {
+	way := func(t Tie) vec2 { return n.place(x, n.index[t.B]).sub(n.place(x, n.index[t.A])) }
+	for _, t := range n.in.SameX {
+		n.addTie(m, t, vec2{1, 0}, way(t)[0])
 	}
-	s := n.frame.scale / t.SigmaIn
-	m.add(value/t.SigmaIn, []entry{
-		{n.pointAt(a), -unit[0] * s}, {n.pointAt(a) + 1, -unit[1] * s},
-		{n.pointAt(b), unit[0] * s}, {n.pointAt(b) + 1, unit[1] * s},
-	})
+	for _, t := range n.in.SameY {
+		n.addTie(m, t, vec2{0, 1}, way(t)[1])
+	}
+	for _, t := range n.in.Dist {
+		w := way(t)
+		if length := w.norm(); length > 0 {
+			n.addTie(m, t, w.scale(1/length), length-t.Inches)
+		}
+	}
+}
+
+// addTie adds one: value should be 0 and grows along unit as B moves away from A.
+func (n *network) addTie(m *normal, t Tie, unit vec2, value float64) {
+	a, b, s := n.pointAt(n.index[t.A]), n.pointAt(n.index[t.B]), n.frame.scale/t.SigmaIn
+	m.add(value/t.SigmaIn, []entry{{a, -unit[0] * s}, {a + 1, -unit[1] * s}, {b, unit[0] * s}, {b + 1, unit[1] * s}})
 }
 
 // solution is an adjusted network.

@@ -6,7 +6,8 @@ import "fmt"
 type Code string
 
 // The codes. Those of the first group are errors: there is no answer. The second stand on a photo or a bundle, the third on a pin; of
-// these CodeHorizon and CodeNoPose always, and CodeNearHorizon sometimes, leave the pin without a position.
+// these CodeHorizon and codeNoPose always, and CodeNearHorizon sometimes, leave the pin without a position. Those that a caller decides by
+// are exported; the others are only to be told, by their Advice.
 const (
 	CodeBadInput    Code = "bad_input"    // a value that is not finite, out of range, repeated or missing
 	CodeTooFew      Code = "too_few"      // fewer than 2 references, or 3
@@ -17,17 +18,17 @@ const (
 	CodeMirrored   Code = "mirrored"    // the plan's sense is the wrong one
 	CodeMisfit     Code = "misfit"      // references disagree beyond the 99.9 % quantile
 	CodeFocal      Code = "focal"       // the references contradict Exif's focal length
-	CodeNoCheck    Code = "no_check"    // fewer than 2 degrees of freedom
-	CodeWeakLayout Code = "weak_layout" // conditioning under 0.01
-	CodeWeakFit    Code = "weak_fit"    // a reference's rel_w over 0.01
-	CodeScaleOnly  Code = "scale_only"  // two references: the camera is taken as straight up
+	codeNoCheck    Code = "no_check"    // fewer than 2 degrees of freedom
+	codeWeakLayout Code = "weak_layout" // conditioning under 0.01
+	codeWeakFit    Code = "weak_fit"    // a reference's rel_w over 0.01
+	codeScaleOnly  Code = "scale_only"  // two references: the camera is taken as straight up
 
 	CodeHorizon      Code = "horizon"       // beyond the horizon of the plane
-	CodeNoPose       Code = "no_pose"       // the camera's place is needed and not known
+	codeNoPose       Code = "no_pose"       // the camera's place is needed and not known
 	CodeNearHorizon  Code = "near_horizon"  // rel_w over 0.05; over 0.3 without a position
-	CodeExtrapolated Code = "extrapolated"  // outside the references by more than half their rms radius
-	CodeRefsDominate Code = "refs_dominate" // the references' part is over twice the tap's
-	CodeFarFromRefs  Code = "far_from_refs" // scale-only: over one base length from the references
+	codeExtrapolated Code = "extrapolated"  // outside the references by more than half their rms radius
+	codeRefsDominate Code = "refs_dominate" // the references' part is over twice the tap's
+	codeFarFromRefs  Code = "far_from_refs" // scale-only: over one base length from the references
 )
 
 // Advice is what to tell the person who measures, in English; empty for a code that is not known.
@@ -37,13 +38,13 @@ func (c Code) Advice() string {
 		return "Measure at least 4 reference points (6 is better)."
 	case CodeDegenerate:
 		return "Reference points are on one line."
-	case CodeWeakLayout:
+	case codeWeakLayout:
 		return "Nearly on one line: add one well off it."
-	case CodeWeakFit:
+	case codeWeakFit:
 		return "A reference is too far away to hold the photo; measure nearer ones."
 	case CodeOrder, CodeMirrored:
 		return "Two references seem swapped, or the photo is not from below."
-	case CodeNoCheck:
+	case codeNoCheck:
 		return "A wrong reference cannot be noticed: add one."
 	case CodeMisfit:
 		return "References disagree: check what was typed and tapped."
@@ -53,15 +54,15 @@ func (c Code) Advice() string {
 		return "This pin is above the horizon of the deck plane."
 	case CodeNearHorizon:
 		return "Seen too flat: true error may be larger."
-	case CodeExtrapolated:
+	case codeExtrapolated:
 		return "Outside the references."
-	case CodeRefsDominate:
+	case codeRefsDominate:
 		return "Measure a reference near this pin."
-	case CodeScaleOnly, CodeFarFromRefs:
+	case codeScaleOnly, codeFarFromRefs:
 		return "Straight-up photo assumed; rough."
 	case CodeWeakNetwork:
 		return "The photos do not hold together: add pins that neighboring photos share, not on one line, and references at both ends."
-	case CodeNoPose:
+	case codeNoPose:
 		return "Where the camera stood is not known: the photo needs its focal length."
 	}
 	return ""

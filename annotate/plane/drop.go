@@ -24,7 +24,7 @@ func Apparent(at Point, camera Pose, drop float64) Point {
 }
 
 // LocateHanging is Locate for a pin on something drop inches below the plane, known to sigmaDrop. The camera's uncertainty is added, with its
-// correlation to the pin's. Errors as of Locate, CodeNoPose when the camera's place is not known, CodeBadInput for a drop that does not lie
+// correlation to the pin's. Errors as of Locate, codeNoPose when the camera's place is not known, CodeBadInput for a drop that does not lie
 // between the plane and the camera.
 func (p *Photo) LocateHanging(t Tap, drop, sigmaDrop float64) (Position, error) {
 	apparent, err := p.Locate(t)
@@ -32,7 +32,7 @@ func (p *Photo) LocateHanging(t Tap, drop, sigmaDrop float64) (Position, error) 
 		return apparent, err
 	}
 	if p.ScaleOnly || p.Pose == nil {
-		return Position{}, faultf(CodeNoPose, "%s", CodeNoPose.Advice())
+		return Position{}, faultf(codeNoPose, "%s", codeNoPose.Advice())
 	}
 	if !(drop > -p.Pose.Below && drop < p.Pose.Below) || !(sigmaDrop >= 0) || math.IsInf(sigmaDrop, 0) {
 		return Position{}, faultf(CodeBadInput, "a drop of %g ± %g in does not fit a camera %.1f in below the joists", drop, sigmaDrop, p.Pose.Below)
@@ -43,7 +43,7 @@ func (p *Photo) LocateHanging(t Tap, drop, sigmaDrop float64) (Position, error) 
 	}
 	slopes, ok := p.fit.poseSlopes()
 	if !ok {
-		return Position{}, faultf(CodeNoPose, "%s", CodeNoPose.Advice())
+		return Position{}, faultf(codeNoPose, "%s", codeNoPose.Advice())
 	}
 	out := apparent
 	out.Point = Hanging(apparent.Point, *p.Pose, drop)
@@ -75,14 +75,14 @@ type Drop struct{ Inches, Sigma, Sideways, SidewaysSigma float64 }
 func (d Drop) WrongThing() bool { return math.Abs(d.Sideways) > 3*d.SidewaysSigma }
 
 // DropFromPlan finds the drop of a thing that appears at a pin's position and is known to be at a plan place: with e the direction from the
-// camera to the apparent place and r their distance, d = h (1 - (X - C).e/r), sigma_d = (h/r) sqrt(e.(Σ_app + Σ_X)e). The error is CodeNoPose
+// camera to the apparent place and r their distance, d = h (1 - (X - C).e/r), sigma_d = (h/r) sqrt(e.(Σ_app + Σ_X)e). The error is codeNoPose
 // when the thing appears straight above the camera.
 func DropFromPlan(apparent Position, camera Pose, known Position) (Drop, error) {
 	c := vec2{camera.X, camera.Y}
 	way := vec2{apparent.X, apparent.Y}.sub(c)
 	r := way.norm()
 	if !(r > 0) || !(camera.Below > 0) {
-		return Drop{}, faultf(CodeNoPose, "the thing appears straight above the camera, where its drop cannot be seen")
+		return Drop{}, faultf(codeNoPose, "the thing appears straight above the camera, where its drop cannot be seen")
 	}
 	e := way.scale(1 / r)
 	left := vec2{-e[1], e[0]}

@@ -164,7 +164,7 @@ func TestHangingRefusals(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := p.LocateHanging(Tap{"P", px, 4}, 9.25, 0); !errors.As(err, &e) || e.Code != CodeNoPose {
+	if _, err := p.LocateHanging(Tap{"P", px, 4}, 9.25, 0); !errors.As(err, &e) || e.Code != codeNoPose {
 		t.Errorf("without a focal length: %v, want no_pose", err)
 	}
 	if p, err = Fit(refs, s.image, DefaultOptions()); err != nil {

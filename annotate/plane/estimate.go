@@ -2,6 +2,7 @@ package plane
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -192,7 +193,7 @@ const (
 func (p *problem) start(use []int) (unknowns, float64) {
 	var plan, picture []vec2
 	for i, o := range p.obs {
-		if use == nil || contains(use, i) {
+		if use == nil || slices.Contains(use, i) {
 			plan, picture = append(plan, p.plan.in(o.plan)), append(picture, p.px.in(o.pixel))
 		}
 	}
@@ -200,15 +201,6 @@ func (p *problem) start(use []int) (unknowns, float64) {
 	var th unknowns
 	copy(th[:], h[:])
 	return th, conditioning
-}
-
-func contains(list []int, v int) bool {
-	for _, x := range list {
-		if x == v {
-			return true
-		}
-	}
-	return false
 }
 
 // solve runs Gauss-Newton from th (Bjorck, Numerical Methods for Least Squares Problems, 1996, 9.2): the weights follow the unknowns, so

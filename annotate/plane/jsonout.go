@@ -80,7 +80,7 @@ type (
 		PinShould *[2]number `json:"pin_should_be,omitempty"`
 	}
 	blunderOut struct {
-		Verdict    Verdict         `json:"verdict"`
+		Verdict    string          `json:"verdict"`
 		Refs       []string        `json:"refs"`
 		Best       *hypothesisOut  `json:"best"`
 		Hypotheses []hypothesisOut `json:"hypotheses"`
@@ -177,13 +177,13 @@ func ellipseOf(c Cov) ellipseOut {
 func (w Warning) out() warningOut {
 	o := warningOut{Code: w.Code, Message: w.Message, Pin: w.Pin, Refs: w.Refs, Advice: w.Code.Advice()}
 	switch w.Code {
-	case CodeExtrapolated, CodeFarFromRefs:
+	case codeExtrapolated, codeFarFromRefs:
 		o.DistanceIn = some(w.Value)
-	case CodeWeakFit, CodeNearHorizon:
+	case codeWeakFit, CodeNearHorizon:
 		o.RelW = some(w.Value)
-	case CodeRefsDominate, CodeFocal:
+	case codeRefsDominate, CodeFocal:
 		o.Ratio = some(w.Value)
-	case CodeWeakLayout:
+	case codeWeakLayout:
 		o.Conditioning = some(w.Value)
 	}
 	return o

@@ -69,10 +69,10 @@ func (p *Photo) position(t Tap, l located) Position {
 		say(CodeNearHorizon, "seen too flat: the true error may be larger", out.RelW)
 	}
 	if out.OutsideHull > outsideOver*p.radius {
-		say(CodeExtrapolated, "far outside the references", out.OutsideHull)
+		say(codeExtrapolated, "far outside the references", out.OutsideHull)
 	}
 	if out.SigmaRefs > dominateOver*out.SigmaTap {
-		say(CodeRefsDominate, "most of the uncertainty comes from the references", out.SigmaRefs/out.SigmaTap)
+		say(codeRefsDominate, "most of the uncertainty comes from the references", out.SigmaRefs/out.SigmaTap)
 	}
 	return out
 }

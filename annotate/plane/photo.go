@@ -231,16 +231,16 @@ func (e *estimate) doubts(p *Photo, find search) {
 		if p.Blunder == nil {
 			p.Blunder = find.judge(append(find.typings(), find.swaps()...), p.DOF)
 		}
-		say(Warning{Code: CodeMisfit, Message: "references disagree with each other: " + string(p.Blunder.Verdict), Refs: p.Blunder.Refs})
+		say(Warning{Code: CodeMisfit, Message: "references disagree with each other: " + p.Blunder.Verdict, Refs: p.Blunder.Refs})
 	}
 	if p.DOF < 2 {
-		say(Warning{Code: CodeNoCheck, Message: "exactly determined: a wrong reference cannot be noticed; add one more reference"})
+		say(Warning{Code: codeNoCheck, Message: "exactly determined: a wrong reference cannot be noticed; add one more reference"})
 	}
 	if p.Conditioning < weakLayoutUnder {
-		say(Warning{Code: CodeWeakLayout, Message: "the references are nearly on one line", Value: p.Conditioning})
+		say(Warning{Code: codeWeakLayout, Message: "the references are nearly on one line", Value: p.Conditioning})
 	}
 	if p.RefsRelW > weakFitOver {
-		say(Warning{Code: CodeWeakFit, Message: "some reference is too far away / too near the horizon for honest ellipses", Value: p.RefsRelW})
+		say(Warning{Code: codeWeakFit, Message: "some reference is too far away / too near the horizon for honest ellipses", Value: p.RefsRelW})
 	}
 	if p.Focal != nil && p.Focal.contradicts(e.opt.SigmaF) {
 		say(focalWarning(p.Focal))

@@ -101,14 +101,14 @@ func TestWarnings(t *testing.T) {
 	if p := fit(exactly(t, s, at), nil); len(p.Warnings) != 0 || p.Handedness != Same || p.CovScale != 1 {
 		t.Errorf("good references: %+v", p.Warnings)
 	}
-	if p := fit(exactly(t, s, at[:4]), func(o *Options) { o.Model = ModelHD }); found(p.Warnings, CodeNoCheck) == nil || p.DOF != 0 {
+	if p := fit(exactly(t, s, at[:4]), func(o *Options) { o.Model = ModelHD }); found(p.Warnings, codeNoCheck) == nil || p.DOF != 0 {
 		t.Errorf("4 references, HD: %d degrees of freedom, %+v", p.DOF, p.Warnings)
 	}
-	if p := fit(exactly(t, s, at[:4]), nil); found(p.Warnings, CodeNoCheck) != nil || p.DOF != 2 {
+	if p := fit(exactly(t, s, at[:4]), nil); found(p.Warnings, codeNoCheck) != nil || p.DOF != 2 {
 		t.Errorf("4 references, HDK: %d degrees of freedom, %+v", p.DOF, p.Warnings)
 	}
 	narrow := exactly(t, s, []Point{{200, 79}, {240, 80}, {280, 79}, {220, 80}, {260, 79}})
-	if p := fit(narrow, nil); found(p.Warnings, CodeWeakLayout) == nil || p.Conditioning >= weakLayoutUnder {
+	if p := fit(narrow, nil); found(p.Warnings, codeWeakLayout) == nil || p.Conditioning >= weakLayoutUnder {
 		t.Errorf("a narrow layout: conditioning %v, %+v", p.Conditioning, p.Warnings)
 	}
 	if p := fit(exactly(t, s, at), func(o *Options) { o.Handedness = Mirrored }); found(p.Warnings, CodeMirrored) == nil || p.Blunder == nil {
@@ -117,7 +117,7 @@ func TestWarnings(t *testing.T) {
 	flat := s
 	flat.elevation = 0.4
 	far := exactly(t, flat, []Point{{235, 115}, {270, 110}, {200, -3000}, {180, -2950}, {250, 90}})
-	if p := fit(far, func(o *Options) { o.Model = ModelH }); found(p.Warnings, CodeWeakFit) == nil {
+	if p := fit(far, func(o *Options) { o.Model = ModelH }); found(p.Warnings, codeWeakFit) == nil {
 		t.Errorf("references 90 ft away: rel_w %v, %+v", p.RefsRelW, p.Warnings)
 	}
 	cropped := s
@@ -154,7 +154,7 @@ func TestPinWarnings(t *testing.T) {
 	}
 	near(t, "x", pos.X, 240, 1e-5)
 	near(t, "y", pos.Y, 90, 1e-5)
-	if pos, err = locate(p, Point{240, -40}); err != nil || found(pos.Warnings, CodeExtrapolated) == nil || found(pos.Warnings, CodeExtrapolated).Pin != "P" {
+	if pos, err = locate(p, Point{240, -40}); err != nil || found(pos.Warnings, codeExtrapolated) == nil || found(pos.Warnings, codeExtrapolated).Pin != "P" {
 		t.Errorf("60 in outside: %+v, %v", pos, err)
 	}
 	if pos, err = locate(p, Point{240, -2500}); codeOf(err) == CodeHorizon || err == nil && found(pos.Warnings, CodeNearHorizon) == nil {
@@ -175,7 +175,7 @@ func TestPinWarnings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if pos, err = locate(small, Point{285, 60}); err == nil && found(pos.Warnings, CodeRefsDominate) == nil {
+	if pos, err = locate(small, Point{285, 60}); err == nil && found(pos.Warnings, codeRefsDominate) == nil {
 		t.Errorf("far from a small square of references: %+v", pos)
 	}
 }

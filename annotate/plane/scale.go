@@ -34,7 +34,7 @@ func fitScale(refs []Reference, image Image, opt Options) (*Photo, error) {
 	if !(cmplx.Abs(s.a) > 0) || cmplx.IsInf(s.a) {
 		return nil, faultf(CodeDegenerate, "the two reference points give no scale")
 	}
-	warning := Warning{Code: CodeScaleOnly, Message: "two references: assumes the camera faces the plane squarely"}
+	warning := Warning{Code: codeScaleOnly, Message: "two references: assumes the camera faces the plane squarely"}
 	return &Photo{ScaleOnly: true, InchPerPixel: cmplx.Abs(s.a), CovScale: 1, Warnings: []Warning{warning}, scale: s}, nil
 }
 
@@ -82,7 +82,7 @@ func (s *scaleFit) locate(t Tap) Position {
 	p := Position{Point: Point{real(x), imag(x)}, Cov: Cov(cov)}
 	a, b := vec2{real(s.plan[0]), imag(s.plan[0])}, vec2{real(s.plan[1]), imag(s.plan[1])}
 	if d := toSegment(a, b, vec2{p.X, p.Y}); d > b.sub(a).norm() {
-		p.Warnings = append(p.Warnings, Warning{Code: CodeFarFromRefs, Message: "further from the references than they are from each other", Pin: t.ID, Value: d})
+		p.Warnings = append(p.Warnings, Warning{Code: codeFarFromRefs, Message: "further from the references than they are from each other", Pin: t.ID, Value: d})
 	}
 	return p
 }

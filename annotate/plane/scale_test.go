@@ -63,7 +63,7 @@ func TestScaleOnly(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "inches per pixel", p.InchPerPixel, 0.1, 1e-12)
-	if !p.ScaleOnly || len(p.Warnings) != 1 || p.Warnings[0].Code != CodeScaleOnly {
+	if !p.ScaleOnly || len(p.Warnings) != 1 || p.Warnings[0].Code != codeScaleOnly {
 		t.Errorf("%+v", p)
 	}
 	pos, err := p.Locate(Tap{"P", Pixel{1050, 1030}, 1})
@@ -82,7 +82,7 @@ func TestScaleOnly(t *testing.T) {
 		t.Error("a segment is not drawn")
 	}
 	far, err := p.Locate(Tap{"P", Pixel{1050, 1110}, 1})
-	if err != nil || found(far.Warnings, CodeFarFromRefs) == nil {
+	if err != nil || found(far.Warnings, codeFarFromRefs) == nil {
 		t.Errorf("11 in from a base of 10: %+v, %v", far, err)
 	}
 	// The length between the references' own pixels is 10; its sigma counts each tap twice (reference and pin).
@@ -92,7 +92,7 @@ func TestScaleOnly(t *testing.T) {
 	}
 	near(t, "length", d, 10, 1e-12)
 	near(t, "sigma of the length", sigma, math.Sqrt(2*0.02+2*0.01), 1e-12)
-	if _, err := p.LocateHanging(Tap{"P", Pixel{1050, 1030}, 1}, 9.25, 0); codeOf(err) != CodeNoPose {
+	if _, err := p.LocateHanging(Tap{"P", Pixel{1050, 1030}, 1}, 9.25, 0); codeOf(err) != codeNoPose {
 		t.Errorf("a drop in scale-only mode: %v, want no_pose", err)
 	}
 }

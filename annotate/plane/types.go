@@ -78,9 +78,9 @@ type Tap struct {
 
 // The usual standard deviations: a fingertip without a magnifier, a tape read on site, and joist bottoms out of their plane.
 const (
-	DefaultTap    = 4.0   // pixels
-	DefaultTape   = 0.125 // inches
-	DefaultSigmaZ = 0.125 // inches
+	DefaultTap  = 4.0   // pixels
+	DefaultTape = 0.125 // inches
+	usualSigmaZ = 0.125 // inches
 )
 
 // Options are the assumptions of a fit; all sigmas are one standard deviation.
@@ -96,7 +96,7 @@ type Options struct {
 
 // DefaultOptions are the options for a joist underside: everything at its usual value, SigmaZ 1/8 in, no test of handedness.
 func DefaultOptions() Options {
-	return Options{SigmaLambda: 0.01, SigmaPP: 0.01, SigmaZ: DefaultSigmaZ, TiltDegrees: 5}
+	return Options{SigmaLambda: 0.01, SigmaPP: 0.01, SigmaZ: usualSigmaZ, TiltDegrees: 5}
 }
 
 // focalSigma is SigmaF, or the usual value for the picture's shape: other shapes than the sensor's are cut from it in unknown ways.
@@ -129,4 +129,15 @@ func (c Cov) Ellipse95() Ellipse {
 		degrees = 0
 	}
 	return Ellipse{ellipseFactor * math.Sqrt(math.Max(greater, 0)), ellipseFactor * math.Sqrt(math.Max(lesser, 0)), degrees}
+}
+
+// Around are n points of the ellipse's rim about a middle, evenly spaced in its parameter.
+func (e Ellipse) Around(middle Point, n int) []Point {
+	sin, cos := math.Sincos(e.Degrees * math.Pi / 180)
+	rim := make([]Point, n)
+	for i := range rim {
+		s, c := math.Sincos(2 * math.Pi * float64(i) / float64(n))
+		rim[i] = Point{middle.X + e.A*c*cos - e.B*s*sin, middle.Y + e.A*c*sin + e.B*s*cos}
+	}
+	return rim
 }
