@@ -196,7 +196,7 @@ func (d *document) bundle(image Image) (any, *Error) {
 		return nil, asError(fault)
 	}
 	out := bundleOut{
-		Mode: "bundle", Model: b.Model, Points: []pointOut{}, H: [][3][3]number{}, Omega: number(b.Omega), DOF: b.DOF, Iterations: b.Iterations,
+		Mode: "bundle", Blunder: b.Blunder.out(), Model: b.Model, Points: []pointOut{}, H: [][3][3]number{}, Omega: number(b.Omega), DOF: b.DOF, Iterations: b.Iterations,
 		CovScale: number(b.CovScale), Warnings: warningsOut(b.Warnings),
 	}
 	for _, h := range b.H {

@@ -193,7 +193,7 @@ func (p *problem) pullBack(th *unknowns, i int, kind string) bool {
 }
 
 // judge sorts the hypotheses by score and gives the verdict; dof is that of the full fit.
-func (s search) judge(list []Hypothesis, dof int) *Blunder {
+func judge(list []Hypothesis, dof int) *Blunder {
 	slices.SortStableFunc(list, func(a, b Hypothesis) int { return cmp.Compare(a.score(), b.score()) })
 	b := &Blunder{Verdict: verdictUnexplained, Hypotheses: list[:min(len(list), shownRivals)]}
 	at := slices.IndexFunc(list, func(h Hypothesis) bool { return h.accepted() })
@@ -201,10 +201,10 @@ func (s search) judge(list []Hypothesis, dof int) *Blunder {
 		return b
 	}
 	best := list[at]
-	b.Best, b.Verdict, b.Refs = &best, verdictBlunder, suspects(nil, best)
+	b.Best, b.Verdict, b.Refs = &best, verdictBlunder, withSuspects(nil, best)
 	for _, h := range list[at+1:] {
 		if h.accepted() && h.culprits() != best.culprits() && h.score() <= best.score()+rivalDistance {
-			b.Verdict, b.Refs = verdictAmbiguous, suspects(b.Refs, h)
+			b.Verdict, b.Refs = verdictAmbiguous, withSuspects(b.Refs, h)
 		}
 	}
 	if dof < namingDOF {
@@ -213,8 +213,16 @@ func (s search) judge(list []Hypothesis, dof int) *Blunder {
 	return b
 }
 
-// suspects adds the references of a hypothesis that are not listed yet.
-func suspects(refs []string, h Hypothesis) []string {
+// suspects are the references under suspicion, nil without any.
+func (b *Blunder) suspects() []string {
+	if b == nil {
+		return nil
+	}
+	return b.Refs
+}
+
+// withSuspects adds the references of a hypothesis that are not listed yet.
+func withSuspects(refs []string, h Hypothesis) []string {
 	for _, id := range []string{h.Ref, h.Other} {
 		if id != "" && !slices.Contains(refs, id) {
 			refs = append(refs, id)

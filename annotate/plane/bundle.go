@@ -58,8 +58,9 @@ type Bundle struct {
 	Omega      float64
 	DOF        int
 	Iterations int
-	CovScale   float64 // max(1, Omega/DOF) from 4 degrees of freedom on; not in Points[].Cov
-	Lambda     float64 // of the lens of the first photo's camera
+	CovScale   float64  // max(1, Omega/DOF) from 4 degrees of freedom on; not in Points[].Cov
+	Lambda     float64  // of the lens of the first photo's camera
+	Blunder    *Blunder // which known point may be typed wrongly; nil when there was no reason to search, or the bundle is too large to
 	Warnings   []Warning
 }
 
@@ -229,7 +230,8 @@ func (n *network) report(s *solution) *Bundle {
 		b.Lambda = s.x[n.cameraAt(0)]
 	}
 	if b.DOF > 0 && b.Omega > chi2Quantile(b.DOF, z999) {
-		b.Warnings = append(b.Warnings, Warning{Code: CodeMisfit, Message: "taps and measurements disagree with each other"})
+		b.Blunder = n.suspect(s.x, b.DOF)
+		b.Warnings = append(b.Warnings, Warning{Code: CodeMisfit, Message: "taps and measurements disagree with each other" + b.Blunder.list(), Refs: b.Blunder.suspects()})
 	}
 	if b.DOF < 2 {
 		b.Warnings = append(b.Warnings, Warning{Code: codeNoCheck, Message: "exactly determined: a wrong reference cannot be noticed; add one more reference"})

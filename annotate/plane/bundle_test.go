@@ -251,3 +251,33 @@ func lineUp(in *BundleInput) {
 	}
 	in.Known = line
 }
+
+// TestBundleNamesAWrongPoint: one known point typed a foot wrong is named, and the photos say where it is.
+func TestBundleNamesAWrongPoint(t *testing.T) {
+	named, all := 0, 0
+	for seed := range uint64(10) {
+		d := longDeck(3)
+		in := d.shoot(rand.New(rand.NewPCG(85, seed)))
+		at := int(seed) % len(in.Known)
+		in.Known[at].Plan.X += 12
+		opt := DefaultOptions()
+		opt.SigmaZ = 0
+		b, err := FitBundle(in, opt)
+		if err != nil {
+			t.Fatal(err)
+		}
+		all++
+		if w := found(b.Warnings, CodeMisfit); w == nil {
+			t.Errorf("point %s wrong by a foot: omega %.1f of %d is no misfit", in.Known[at].ID, b.Omega, b.DOF)
+			continue
+		}
+		if b.Blunder.Named() && slices.Equal(b.Blunder.Refs, []string{in.Known[at].ID}) {
+			named++
+			near(t, "the photos say x", b.Blunder.Best.PhotoSays.X, d.pins[in.Known[at].ID].X, 4.5*b.Blunder.Best.SD.X)
+		}
+	}
+	t.Logf("named right %d of %d", named, all)
+	if named < all-1 {
+		t.Errorf("named right %d of %d", named, all)
+	}
+}

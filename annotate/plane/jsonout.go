@@ -142,6 +142,7 @@ type (
 	}
 	bundleOut struct {
 		Mode       string         `json:"mode"`
+		Blunder    *blunderOut    `json:"blunder,omitempty"`
 		Model      Model          `json:"model"`
 		Points     []pointOut     `json:"points"`
 		H          [][3][3]number `json:"H"`

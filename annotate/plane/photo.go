@@ -131,9 +131,9 @@ func (p *problem) fit(refs []Reference) (*Photo, *Error) {
 // order explains a fit that put a reference behind the camera.
 func (s search) order(err *Error) *Error {
 	dof := s.dof()
-	b := s.judge(s.swaps(), dof)
+	b := judge(s.swaps(), dof)
 	if b.Best == nil {
-		b = s.judge(s.typings(), dof)
+		b = judge(s.typings(), dof)
 	}
 	err.Blunder = b
 	err.Message = "two references seem swapped, or one is wrong by far" + b.list()
@@ -224,12 +224,12 @@ func (e *estimate) focalOf() *Focal {
 func (e *estimate) doubts(p *Photo, find search) {
 	say := func(w Warning) { p.Warnings = append(p.Warnings, w) }
 	if e.opt.Handedness != AnyHandedness && p.Handedness != e.opt.Handedness {
-		p.Blunder = find.judge(find.swaps(), p.DOF)
+		p.Blunder = judge(find.swaps(), p.DOF)
 		say(Warning{Code: CodeMirrored, Message: "the plan is seen mirrored: two references seem swapped, or the photo is not from below" + p.Blunder.list(), Refs: p.Blunder.Refs})
 	}
 	if p.misfit() {
 		if p.Blunder == nil {
-			p.Blunder = find.judge(append(find.typings(), find.swaps()...), p.DOF)
+			p.Blunder = judge(append(find.typings(), find.swaps()...), p.DOF)
 		}
 		say(Warning{Code: CodeMisfit, Message: "references disagree with each other: " + p.Blunder.Verdict, Refs: p.Blunder.Refs})
 	}
