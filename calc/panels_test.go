@@ -346,3 +346,39 @@ func TestRunnerUp(t *testing.T) {
 	c := z.Panels.Cost
 	near(t, "sum of parts", c.Total, c.Blocked+c.Notches+c.Narrow+c.Panels+c.Uneven+c.Through, 1e-12)
 }
+
+// Two parts of a deck that a neck of 1 in joins, at x = 126: the gutter gap of 2 in and the end gap use the neck up, so that the strip
+// over it gives two panels side by side, not one as long as both (arithmetic).
+func TestNeckOfPiece(t *testing.T) {
+	_, z := oneZone(t, deck(Point{0, 0}, Point{126, 0}, Point{126, 49}, Point{240, 49}, Point{240, 100}, Point{126, 100}, Point{126, 50}, Point{0, 50}))
+	if len(z.Panels.Pieces) != z.Panels.Count+1 {
+		t.Errorf("got %d pieces of %d strips, want one more", len(z.Panels.Pieces), z.Panels.Count)
+	}
+	for _, p := range z.Panels.Pieces {
+		if p.Shape != "rectangle" || p.Length > 51 || p.X0 < 126-1e-6 && p.X1 > 126+1e-6 {
+			t.Errorf("piece %d: %s, %v long from x %v to %v; want a rectangle on one side of 126", p.N, p.Shape, p.Length, p.X0, p.X1)
+		}
+	}
+}
+
+// The low edge runs aslant, y = 180 - x/20, and a hole cuts into the sides of some panels: a side still runs from the panel's high
+// end to the slanted one, which stops 2 in short of the edge (arithmetic).
+func TestSidesOfAngledPiece(t *testing.T) {
+	in := deck(Point{0, 0}, Point{240, 0}, Point{240, 168}, Point{0, 180})
+	in.Holes = [][]Point{{{60, 60}, {100, 60}, {100, 80}, {60, 80}}}
+	_, z := oneZone(t, in)
+	cut := 0
+	for _, p := range z.Panels.Pieces {
+		if p.Shape != "angled" {
+			continue
+		}
+		if p.Y0 < 1 && (p.X0 > 60 && p.X0 < 100 || p.X1 > 60 && p.X1 < 100) {
+			cut++
+		}
+		near(t, "left side", *p.LeftLength, 178-p.X0/20-p.Y0, 1e-5)
+		near(t, "right side", *p.RightLength, 178-p.X1/20-p.Y0, 1e-5)
+	}
+	if cut != 2 {
+		t.Errorf("%d angled panels are cut by the hole at one side, want 2", cut)
+	}
+}

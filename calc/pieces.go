@@ -18,26 +18,38 @@ func (j *job) panels(b *bay, l layout) []Piece {
 	bounds = append(bounds, b.box.x1-float64(j.sys.SideClearance))
 	out := make([]Piece, 0, l.n)
 	for i := range l.n {
-		for _, part := range b.parts(bounds[i], bounds[i+1]) {
-			if p, ok := pieceOf(part, b.endGap, float64(j.sys.GutterGap)); ok {
-				p.N = i + 1
-				out = append(out, p)
+		for _, part := range b.parts(bounds[i], bounds[i+1], float64(j.sys.GutterGap)) {
+			p := pieceOf(part)
+			p.N = i + 1
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// shortened are the cells between two columns with their ends cut back by the gaps, without what the gaps use up.
+func (b *bay) shortened(x0, x1, gutterGap float64) []cell {
+	var out []cell
+	for i := b.region.slab(x0 + 2*tol); i+1 < len(b.region.xs) && b.region.xs[i] < x1-tol; i++ {
+		for _, c := range b.region.cells[b.region.first[i]:b.region.first[i+1]] {
+			if min(c.x1, x1)-max(c.x0, x0) <= tol {
+				continue
+			}
+			c = c.clip(x0, x1)
+			c.h0, c.h1, c.l0, c.l1 = c.h0+b.endGap, c.h1+b.endGap, c.l0-gutterGap, c.l1-gutterGap
+			s, ok := span{c.x0, c.x1}.below(c.h0-c.l0, c.h1-c.l1, -2*tol)
+			if ok && s.x1-s.x0 > tol {
+				out = append(out, c.clip(s.x0, s.x1))
 			}
 		}
 	}
 	return out
 }
 
-// parts lists the connected parts of the zone between two columns, each as its cells from left to right, the highest part first.
-func (b *bay) parts(x0, x1 float64) [][]cell {
-	var cells []cell
-	for i := b.region.slab(x0 + 2*tol); i+1 < len(b.region.xs) && b.region.xs[i] < x1-tol; i++ {
-		for _, c := range b.region.cells[b.region.first[i]:b.region.first[i+1]] {
-			if min(c.x1, x1)-max(c.x0, x0) > tol {
-				cells = append(cells, c.clip(x0, x1))
-			}
-		}
-	}
+// parts lists the connected parts of the zone between two columns, their ends cut back by the gaps, each as its cells from left to
+// right, the highest part first. A neck that the gaps use up leaves two parts.
+func (b *bay) parts(x0, x1, gutterGap float64) [][]cell {
+	cells := b.shortened(x0, x1, gutterGap)
 	group := make([]int, len(cells))
 	for i := range cells {
 		group[i] = i
@@ -85,47 +97,45 @@ func highest(part []cell) float64 {
 }
 
 // touch tells whether a cell and the one in the next slab share more than a corner.
-func touch(a, b cell) bool { return min(a.l1, b.l0)-max(a.h1, b.h0) > tol }
+func touch(a, b cell) bool {
+	return math.Abs(a.x1-b.x0) <= tol && min(a.l1, b.l0)-max(a.h1, b.h0) > tol
+}
 
-// pieceOf is the panel for one part: the box of what the gaps leave of it. ok is false when they leave nothing.
-func pieceOf(part []cell, endGap, gutterGap float64) (Piece, bool) {
+// pieceOf is the panel for one part: its box and shape. The side lengths of an angled piece run from end to end, over a notch in
+// that side too.
+func pieceOf(part []cell) Piece {
 	p := Piece{X0: math.Inf(1), X1: math.Inf(-1), Y0: math.Inf(1), Y1: math.Inf(-1), Shape: "rectangle"}
-	left, right := math.NaN(), math.NaN()
-	slanted, cells := false, 0
-	var first cell
+	slanted, first := false, part[0]
 	for _, c := range part {
-		c.h0, c.h1, c.l0, c.l1 = c.h0+endGap, c.h1+endGap, c.l0-gutterGap, c.l1-gutterGap
-		s, ok := span{c.x0, c.x1}.below(c.h0-c.l0, c.h1-c.l1, -2*tol)
-		if !ok || s.x1-s.x0 <= tol {
-			continue
-		}
-		c = c.clip(s.x0, s.x1)
 		slanted = slanted || math.Abs(c.h1-c.h0) > tol && !c.highSide || math.Abs(c.l1-c.l0) > tol && !c.loSide
-		if cells++; cells == 1 {
-			first = c
-		} else if !same(first, c) {
+		if !same(first, c) || math.Abs(c.h1-c.h0) > tol || math.Abs(c.l1-c.l0) > tol {
 			p.Shape = "notched"
 		}
-		if math.Abs(c.h1-c.h0) > tol || math.Abs(c.l1-c.l0) > tol {
-			p.Shape = "notched"
-		}
-		if c.x0 < p.X0 {
-			p.X0, left = c.x0, c.l0-c.h0
-		}
-		if c.x1 > p.X1 {
-			p.X1, right = c.x1, c.l1-c.h1
-		}
+		p.X0, p.X1 = min(p.X0, c.x0), max(p.X1, c.x1)
 		p.Y0, p.Y1 = min(p.Y0, c.h0, c.h1), max(p.Y1, c.l0, c.l1)
 	}
-	if cells == 0 {
-		return p, false
-	}
 	if slanted {
+		left, right := sideLengths(part, p.X0, p.X1)
 		p.Shape, p.LeftLength, p.RightLength = "angled", &left, &right
 	}
 	p.Width, p.Length = p.X1-p.X0, p.Y1-p.Y0
 	p.LengthText = text16(down16(p.Length))
-	return p, true
+	return p
+}
+
+// sideLengths are the lengths of a part's sides at x0 and x1, each from its highest to its lowest point there.
+func sideLengths(part []cell, x0, x1 float64) (left, right float64) {
+	lh, rh := math.Inf(1), math.Inf(1)
+	ll, rl := math.Inf(-1), math.Inf(-1)
+	for _, c := range part {
+		if c.x0 <= x0+tol {
+			lh, ll = min(lh, c.h0), max(ll, c.l0)
+		}
+		if c.x1 >= x1-tol {
+			rh, rl = min(rh, c.h1), max(rl, c.l1)
+		}
+	}
+	return ll - lh, rl - rh
 }
 
 // same tells whether two level cells have the same ends.
