@@ -53,6 +53,7 @@ func Assemble(r Record) Assembly {
 	for _, p := range r.Pins {
 		a.addPin(r, p)
 	}
+	a.addOpenings(r)
 	return a
 }
 

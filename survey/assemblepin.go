@@ -53,6 +53,9 @@ func (p pinReader) inches(key string) length.Inches {
 	return v.Inches()
 }
 
+// number is the pin's number as text.
+func (p pinReader) number() string { return strconv.Itoa(p.pin.Number) }
+
 func (p pinReader) choice(key string) string {
 	v, _ := p.value(key)
 	return v.Choice
@@ -104,19 +107,8 @@ func (a *Assembly) addPin(r Record, pin Pin) {
 	case PinFixture:
 		a.addFixture(r, p)
 	case PinBeam:
-		a.addBeam(p, pinSource(r, pin, SourceTyped))
-	case PinOpening:
-		a.addOpening(p, pinSource(r, pin, SourceTyped))
+		a.addBeam(r, p)
 	}
-}
-
-func (a *Assembly) addOpening(p pinReader, source Source) {
-	if !a.complete(p, "x0", "x1", "head") {
-		return
-	}
-	id := InputID(p.pin.Number)
-	a.Input.Openings = append(a.Input.Openings, calc.Opening{ID: id, X0: p.inches("x0"), X1: p.inches("x1"), Head: p.inches("head")})
-	a.Sources[id] = source
 }
 
 // complete tells whether a pin has all it needs to count; if not, a finding says what is missing and that it was left out.
@@ -194,25 +186,6 @@ func (a *Assembly) askWhereItEnds(p pinReader, sort string) {
 		a.find(SeverityCheck, fmt.Sprintf("Fixture %d: nobody has said how far below the joists it ends.", p.pin.Number),
 			"Tape it: a flue or exhaust must not end above the ceiling.", "", p.pin.ID)
 	}
-}
-
-// addBeam adds a dropped beam, and the joists that stop at a beam as a gap.
-func (a *Assembly) addBeam(p pinReader, source Source) {
-	if !a.complete(p, "set", "x0", "x1", "y0", "y1") {
-		return
-	}
-	box := calc.Box{X0: p.inches("x0"), X1: p.inches("x1"), Y0: p.inches("y0"), Y1: p.inches("y1")}
-	if to, ok := p.value("gap_to"); ok {
-		gap := box
-		gap.Y0, gap.Y1 = min(box.Y0, to.Inches()), max(box.Y1, to.Inches())
-		a.Input.Joists.Gaps = append(a.Input.Joists.Gaps, gap)
-	}
-	if p.choice("set") != "dropped" || !a.complete(p, "drop") {
-		return
-	}
-	id := InputID(p.pin.Number)
-	a.Input.Beams = append(a.Input.Beams, calc.Beam{ID: id, Box: box, Drop: p.inches("drop"), Treatment: calc.Treatment(p.choice("treatment"))})
-	a.Sources[id] = source
 }
 
 // choiceNumber is the number that a choice's value spells, 0 when it is none.

@@ -170,3 +170,38 @@ func TestOverlaySaysWhyThereIsNone(t *testing.T) {
 		t.Errorf("a ceiling that cannot be computed: got %d shapes, problem %q", len(shapes), problem)
 	}
 }
+
+func TestBeamIsLocatedByItsNearFace(t *testing.T) {
+	beam := demoCamera.pin(PinBeam, 110, 70, 0, map[string]string{"set": "dropped", "drop": "9 1/4", "thick": "3"})
+	a := Assemble(photographed(plainFacts(), append(references(demoCamera), beam)...))
+	if len(a.Input.Beams) != 1 {
+		t.Fatalf("got %+v with findings %+v", a.Input.Beams, a.Findings)
+	}
+	b := a.Input.Beams[0]
+	if b.X0 != 0 || b.X1 != 340 || math.Abs(float64(b.Y0)-70) > 0.01 || math.Abs(float64(b.Y1-b.Y0)-3) > 1e-9 || a.Sources[b.ID].Kind != SourceLocated {
+		t.Errorf("got %+v from %s; want it from end to end of the deck, at 70 to 73, located", b, a.Sources[b.ID])
+	}
+	delete(beam.Values, "thick")
+	if a := Assemble(photographed(plainFacts(), append(references(demoCamera), beam)...)); len(a.Input.Beams) != 0 || len(a.Findings) == 0 {
+		t.Error("a beam without a width counts, or nothing says that it does not")
+	}
+}
+
+// A door's two upper corners, 24 in below the joists in the house wall, seen from below: the level pin says how high the joists are.
+func TestOpeningIsLocatedByItsUpperCorners(t *testing.T) {
+	level := demoCamera.pin(PinLevel, 108, 24, 0, map[string]string{"x": "108", "y": "24", "height": "106"})
+	door := demoCamera.pin(PinOpening, 90, 0, 24, map[string]string{"sort": "door", "head": "82"})
+	x2, y2 := demoCamera.see(150, 0, 24)
+	door.X2, door.Y2 = &x2, &y2
+	a := Assemble(photographed(plainFacts(), append(references(demoCamera), level, door)...))
+	if len(a.Input.Openings) != 1 {
+		t.Fatalf("got %+v with findings %+v", a.Input.Openings, a.Findings)
+	}
+	o := a.Input.Openings[0]
+	if math.Abs(float64(o.X0)-90) > 0.05 || math.Abs(float64(o.X1)-150) > 0.05 || a.Sources[o.ID].Kind != SourceLocated {
+		t.Errorf("got %+v from %s; the camera saw it from 90 to 150", o, a.Sources[o.ID])
+	}
+	if a := Assemble(photographed(plainFacts(), append(references(demoCamera), door)...)); len(a.Input.Openings) != 0 || len(a.Findings) == 0 {
+		t.Error("an opening counts without any level, or nothing says that it does not")
+	}
+}

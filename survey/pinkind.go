@@ -20,11 +20,11 @@ func PinKinds() []PinKindInfo {
 		{PinClearance, "Clearance", "From the joists' bottom to the ground here", "Measure", 1, clearanceFields()},
 		{PinHanger, "Hanger", "A joist hanger that hangs below the joists", "In the way", 1, hangingFields("A row: one pin for all of them")},
 		{PinBracket, "Bracket", "An angle, strap or plate below the joists", "In the way", 1, hangingFields("A row: one pin for all of them")},
-		{PinBeam, "Beam or header", "A beam under or between the joists", "In the way", 1, beamFields()},
+		{PinBeam, "Beam or header", "A beam under or between the joists: its near face", "In the way", 1, beamFields()},
 		{PinPost, "Post", "A post and what it carries", "In the way", 1, postFields()},
 		{PinFixture, "Fixture, vent or pipe", "A light, fan, box, vent, pipe or wire", "In the way", 1, fixtureFields()},
 		{PinWall, "Wall surface", "What a wall is faced with", "Wall", 1, wallFields()},
-		{PinOpening, "Door or window", "An opening in the house wall", "Wall", 1, openingFields()},
+		{PinOpening, "Door or window", "An opening in the house wall: its two upper corners", "Wall", 2, openingFields()},
 		{PinWater, "Water", "Where water can go, or comes from", "Wall", 1, waterFields()},
 		{PinConcern, "Concern", "Something to settle before it is covered", "Concern", 1, concernFields()},
 		{PinNote, "Note", "Anything else worth knowing", "Concern", 1, nil},
@@ -92,10 +92,11 @@ func beamFields() []Field {
 	return []Field{
 		{Key: "set", Label: "How it sits", Type: TypeChoice, Required: true, Options: []Option{{"dropped", "Below the joists"}, {"flush", "Between the joists"}}},
 		{Key: "drop", Label: "Hangs below the joists", Type: TypeLength, Max: 48, Hint: "0 when flush"},
-		{Key: "x0", Label: "Left end, along the house", Type: TypePosition, Group: "Where on the plan", Required: true},
-		{Key: "x1", Label: "Right end, along the house", Type: TypePosition, Group: "Where on the plan", Required: true},
-		{Key: "y0", Label: "Near face, out from the house", Type: TypePosition, Group: "Where on the plan", Required: true},
-		{Key: "y1", Label: "Far face, out from the house", Type: TypePosition, Group: "Where on the plan", Required: true},
+		{Key: "thick", Label: "Width of the beam", Type: TypeLength, Max: 48},
+		{Key: "x0", Label: "Left end, along the house", Hint: "empty: the whole deck", Type: TypePosition, Group: "Where on the plan"},
+		{Key: "x1", Label: "Right end, along the house", Hint: "empty: the whole deck", Type: TypePosition, Group: "Where on the plan"},
+		{Key: "y0", Label: "Near face, out from the house", Type: TypePosition, Group: "Where on the plan"},
+		{Key: "y1", Label: "Far face, out from the house", Hint: "empty: by its width", Type: TypePosition, Group: "Where on the plan"},
 		{Key: "treatment", Label: "The ceiling", Type: TypeChoice, Assumed: "auto", Options: []Option{
 			{"auto", "Decide by its drop"}, {"split", "Splits here"}, {"under", "Passes under"}, {"stop", "Stops before it"}}},
 		{Key: "gap_to", Label: "Joists stop at it: none from here out to", Hint: "leave empty when joists go on", Type: TypePosition, Group: "Joists"},
@@ -140,8 +141,8 @@ func wallFields() []Field {
 func openingFields() []Field {
 	return []Field{
 		{Key: "sort", Label: "What it is", Type: TypeChoice, Required: true, Options: []Option{{"door", "Door"}, {"window", "Window"}}},
-		{Key: "x0", Label: "Left side, along the house", Type: TypePosition, Required: true, Group: "Where on the plan"},
-		{Key: "x1", Label: "Right side, along the house", Type: TypePosition, Required: true, Group: "Where on the plan"},
+		{Key: "x0", Label: "Left side, along the house", Type: TypePosition, Group: "Where on the plan"},
+		{Key: "x1", Label: "Right side, along the house", Type: TypePosition, Group: "Where on the plan"},
 		{Key: "head", Label: "Height of its head", Hint: "above the same level line as the joists", Type: TypeLength, Required: true},
 		{Key: "swing", Label: "Swings out", Type: TypeYesNo},
 	}
