@@ -429,7 +429,13 @@ func TestBrowserLeaders(t *testing.T) {
 func TestBrowserManyPins(t *testing.T) {
 	d := openDesk(t, phoneWidth, phoneHeight)
 	for i := range 63 {
-		d.pin(survey.Pin{Survey: d.photo.Survey, Photo: d.photo.ID, Kind: survey.PinKinds()[2+i%10].Kind, X: 0.05 + 0.1*float64(i%9), Y: 0.05 + 0.13*float64(i/9)})
+		kind := survey.PinKinds()[2+i%10]
+		pin := survey.Pin{Survey: d.photo.Survey, Photo: d.photo.ID, Kind: kind.Kind, X: 0.05 + 0.1*float64(i%9), Y: 0.05 + 0.13*float64(i/9)}
+		if kind.Ends == 2 {
+			x, y := pin.X+0.05, pin.Y
+			pin.X2, pin.Y2 = &x, &y
+		}
+		d.pin(pin)
 	}
 	d.open(d.tab)
 	d.settled(d.tab, 63)
