@@ -43,7 +43,7 @@ func TestWrongReferenceIsNamed(t *testing.T) {
 			r := rand.New(rand.NewPCG(51, 1))
 			opt := DefaultOptions()
 			noticed, named, accused, all := 0, 0, 0, 0
-			for all < 60 {
+			for all < 50 {
 				s := random(r, true)
 				s.uneven = 0.125
 				refs, ok := s.references(r, s.spread(r, 6))
@@ -211,7 +211,7 @@ func TestMinimalDetectable(t *testing.T) {
 	opt.Model, opt.SigmaZ = ModelH, 0
 	r := rand.New(rand.NewPCG(58, 1))
 	noticed, all := 0, 0
-	for all < 400 {
+	for all < 300 {
 		refs, ok := s.references(r, at)
 		if !ok {
 			continue

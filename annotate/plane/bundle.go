@@ -229,7 +229,7 @@ func (n *network) report(s *solution) *Bundle {
 	if n.model != ModelH {
 		b.Lambda = s.x[n.cameraAt(0)]
 	}
-	if b.DOF > 0 && b.Omega > chi2Quantile(b.DOF, z999) {
+	if misfit(b.Omega, b.DOF) {
 		b.Blunder = n.suspect(s.x, b.DOF)
 		b.Warnings = append(b.Warnings, Warning{Code: CodeMisfit, Message: "taps and measurements disagree with each other" + b.Blunder.list(), Refs: b.Blunder.suspects()})
 	}

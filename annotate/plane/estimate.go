@@ -182,7 +182,7 @@ type estimate struct {
 
 const (
 	maxIterations = 50
-	patience      = 35  // iterations that a hypothesis has
+	patience      = 12  // iterations that a hypothesis has
 	hopelessCost  = 1e3 // over which it is given up then: no number of references on a photo allows that much
 	settled       = 1e-12
 	shortestStep  = 1e-9 // as a part of a Gauss-Newton step
@@ -223,11 +223,11 @@ func (p *problem) solve(th unknowns) (*estimate, *Error) {
 			break
 		}
 	}
-	_, sigma, ok := p.step(&st)
+	_, r, ok := p.step(&st)
 	if !ok {
 		return nil, faultf(CodeDegenerate, "the references do not determine the photo's plane")
 	}
-	e.state, e.sigma = st, sigma
+	e.state, e.sigma = st, inverseGram(r, p.model.count())
 	return e, nil
 }
 
@@ -251,14 +251,14 @@ func (p *problem) advance(st state, step []float64) (state, bool) {
 	return st, false
 }
 
-// step solves the linearised problem by QR and gives the covariance R⁻¹R⁻ᵀ with it; false when it is singular.
-func (p *problem) step(st *state) ([]float64, *mat.SymDense, bool) {
+// step solves the linearised problem by QR and gives the triangular factor with it; false when it is singular.
+func (p *problem) step(st *state) ([]float64, *mat.Dense, bool) {
 	n := p.model.count()
 	a, b := p.system(st)
 	var qr mat.QR
 	qr.Factorize(a)
-	var r mat.Dense
-	qr.RTo(&r)
+	r := new(mat.Dense)
+	qr.RTo(r)
 	low, high := math.Inf(1), 0.0
 	for k := range n {
 		d := math.Abs(r.At(k, k))
@@ -273,12 +273,11 @@ func (p *problem) step(st *state) ([]float64, *mat.SymDense, bool) {
 			return nil, nil, false
 		}
 	}
-	return x.RawVector().Data, inverseGram(r.Slice(0, n, 0, n)), true
+	return x.RawVector().Data, r, true
 }
 
-// inverseGram is R⁻¹R⁻ᵀ of an upper triangular R.
-func inverseGram(r mat.Matrix) *mat.SymDense {
-	n, _ := r.Dims()
+// inverseGram is R⁻¹R⁻ᵀ of an upper triangular R of n columns: the covariance of the unknowns.
+func inverseGram(r mat.Matrix, n int) *mat.SymDense {
 	inverse := mat.NewDense(n, n, nil)
 	for j := range n {
 		inverse.Set(j, j, 1/r.At(j, j))

@@ -66,7 +66,7 @@ func (e *estimate) focalDifference(h1, h2 *homography, c1, c2 vec2) (float64, bo
 
 // contradicts says whether the two differ beyond doubt: the references tell f to better than 15 %, and the logarithm of the ratio is over 3
 // sigmas of the difference.
-func (f Focal) contradicts(sigmaF float64) bool {
+func (f *Focal) contradicts(sigmaF float64) bool {
 	if f.Exif == 0 || f.FromH == 0 {
 		return false
 	}

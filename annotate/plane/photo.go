@@ -57,32 +57,46 @@ func Fit(refs []Reference, image Image, opt Options) (*Photo, error) {
 	if p.px.scale == 0 || p.plan.scale == 0 {
 		return nil, faultf(CodeDegenerate, "the reference points coincide")
 	}
-	photo, err := p.fit(refs)
+	find := search{p, ids(refs), opt.Handedness}
+	e, err := p.fit(find)
 	if err != nil {
 		return nil, err
 	}
-	if opt.Model == ModelAuto && photo.fit.model == ModelHDK && photo.Focal.contradicts(p.opt.SigmaF) {
-		return p.withoutExif(refs, photo)
+	if opt.Model == ModelAuto && e.model == ModelHDK {
+		if photo := e.withoutExif(find); photo != nil {
+			return photo, nil
+		}
 	}
-	return photo, nil
+	return e.report(find), nil
 }
 
-// withoutExif fits again with the focal length that the references tell instead of Exif's, which they contradict. When they then still contradict
-// each other, it is a reference that is wrong and not Exif, and the first fit stands.
-func (p *problem) withoutExif(refs []Reference, first *Photo) (*Photo, error) {
-	q := *p
-	q.model, q.focal = ModelHD, first.Focal.FromH
-	q.opt.SigmaF = first.Focal.Sigma / first.Focal.FromH
-	photo, err := q.fit(refs)
-	if err != nil {
-		return nil, err
+func ids(refs []Reference) []string {
+	list := make([]string, len(refs))
+	for i, r := range refs {
+		list[i] = r.ID
 	}
-	if photo.misfit() {
-		return first, nil
+	return list
+}
+
+// withoutExif fits again with the focal length that the references tell instead of Exif's, when they contradict it. It is nil when they do not, or
+// when the references still contradict each other then: it is one of them that is wrong and not Exif.
+func (e *estimate) withoutExif(find search) *Photo {
+	f := e.focalOf()
+	if !f.contradicts(e.opt.SigmaF) {
+		return nil
 	}
-	photo.Focal = first.Focal
-	photo.Warnings = append(photo.Warnings, focalWarning(first.Focal))
-	return photo, nil
+	q := *e.problem
+	q.model, q.focal = ModelHD, f.FromH
+	q.opt.SigmaF = f.Sigma / f.FromH
+	find.problem = &q
+	free, err := q.fit(find)
+	if err != nil || misfit(free.cost, free.dof()) {
+		return nil
+	}
+	photo := free.report(find)
+	photo.Focal = f
+	photo.Warnings = append(photo.Warnings, focalWarning(f))
+	return photo
 }
 
 func newProblem(refs []Reference, image Image, opt Options) *problem {
@@ -106,13 +120,8 @@ func newProblem(refs []Reference, image Image, opt Options) *problem {
 	return p
 }
 
-// fit is steps 2 to 11 of a photo: linear start, Gauss-Newton, tests and warnings.
-func (p *problem) fit(refs []Reference) (*Photo, *Error) {
-	ids := make([]string, len(refs))
-	for i, r := range refs {
-		ids[i] = r.ID
-	}
-	find := search{p, ids, p.opt.Handedness}
+// fit is the linear start and Gauss-Newton; find explains a fit that fails.
+func (p *problem) fit(find search) (*estimate, *Error) {
 	th, conditioning := p.start(nil)
 	if conditioning < degenerateUnder {
 		return nil, faultf(CodeDegenerate, "the reference points are on one line, or nearly (conditioning %.2g)", conditioning)
@@ -125,7 +134,7 @@ func (p *problem) fit(refs []Reference) (*Photo, *Error) {
 		return nil, err
 	}
 	e.conditioning = conditioning
-	return e.report(ids, find), nil
+	return e, nil
 }
 
 // order explains a fit that put a reference behind the camera.
@@ -174,7 +183,7 @@ func (e *estimate) project(plan vec2) (Pixel, bool) {
 }
 
 // report fills the Photo.
-func (e *estimate) report(ids []string, find search) *Photo {
+func (e *estimate) report(find search) *Photo {
 	p := &Photo{
 		Model: e.model, Omega: e.cost, DOF: e.dof(), Iterations: e.iterations, CovScale: 1, Conditioning: e.conditioning,
 		Handedness: e.handedness(), H: denormalise(e.th.homography(), e.px, e.plan), fit: e,
@@ -195,7 +204,7 @@ func (e *estimate) report(ids []string, find search) *Photo {
 		}
 	}
 	p.hull, p.radius = hull(plan), rmsRadius(plan)
-	p.References = e.referenceTests(ids)
+	p.References = e.referenceTests(find.ids)
 	p.Focal, p.Pose = e.focalOf(), e.pose()
 	e.doubts(p, find)
 	return p
@@ -227,7 +236,7 @@ func (e *estimate) doubts(p *Photo, find search) {
 		p.Blunder = judge(find.swaps(), p.DOF)
 		say(Warning{Code: CodeMirrored, Message: "the plan is seen mirrored: two references seem swapped, or the photo is not from below" + p.Blunder.list(), Refs: p.Blunder.Refs})
 	}
-	if p.misfit() {
+	if misfit(p.Omega, p.DOF) {
 		if p.Blunder == nil {
 			p.Blunder = judge(append(find.typings(), find.swaps()...), p.DOF)
 		}
@@ -247,8 +256,8 @@ func (e *estimate) doubts(p *Photo, find search) {
 	}
 }
 
-// misfit says whether the references disagree: omega beyond its 99.9 % quantile.
-func (p *Photo) misfit() bool { return p.DOF > 0 && p.Omega > chi2Quantile(p.DOF, z999) }
+// misfit says whether observations disagree: omega beyond its 99.9 % quantile.
+func misfit(omega float64, dof int) bool { return dof > 0 && omega > chi2Quantile(dof, z999) }
 
 func focalWarning(f *Focal) Warning {
 	return Warning{

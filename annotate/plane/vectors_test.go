@@ -108,7 +108,7 @@ func TestBlunderVector(t *testing.T) {
 	for _, key := range []string{"verdict", "refs", "best"} {
 		compare(t, key, gb[key], wb[key], 1e-7)
 	}
-	for i := range 3 {
+	for i := range 2 {
 		compare(t, fmt.Sprintf("hypotheses[%d]", i), gb["hypotheses"].([]any)[i], wb["hypotheses"].([]any)[i], 1e-7)
 	}
 	if gotCodes, wantCodes := codes(g), codes(w); !slices.Equal(gotCodes[:2], wantCodes) {
