@@ -40,6 +40,9 @@ func TestChildGoesWrong(t *testing.T) {
 		{"eat", "it needs too much memory", ""},
 		{"flood", "it took longer than 2s", ""},
 	} {
+		if c.mode == "eat" && raceBuild {
+			continue
+		}
 		child := testChild(t, c.mode)
 		child.Timeout = 2 * time.Second
 		if c.mode == "eat" {
@@ -121,6 +124,9 @@ func throughChild(t *testing.T, child Child, path, out string) {
 }
 
 func TestHostileFilesThroughChild(t *testing.T) {
+	if raceBuild {
+		t.Skip("hundreds of children of a race build take minutes")
+	}
 	files, err := filepath.Glob(hostile("*"))
 	if err != nil || len(files) < 150 {
 		t.Fatalf("%d files, %v", len(files), err)
@@ -133,6 +139,9 @@ func TestHostileFilesThroughChild(t *testing.T) {
 }
 
 func TestCollectedBadFilesThroughChild(t *testing.T) {
+	if raceBuild {
+		t.Skip("hundreds of children of a race build take minutes")
+	}
 	child, out := testChild(t, "work"), t.TempDir()
 	child.Timeout, child.MemoryBytes = 5*time.Second, 512<<20
 	for _, pattern := range []string{"*.bin", "made/*", "collected/*", "fuzz/*"} {
