@@ -21,9 +21,9 @@ func pages() []page {
 		{"sheets", []string{"sheets/sheets.html", "ceiling/sheet.html", "sheets/sheets.css"}},
 		{"ceiling", []string{"ceiling/ceiling.html", "ceiling/sheet.html", "ceiling/ceiling.css", "ceiling/ceiling.js"}},
 		{"report", []string{"report/report.html", "ceiling/sheet.html", "report/report.css"}},
-		{"photos", []string{"photos/photos.html", "photos/photos.css", "photos/photos.js", "photos/upload.js"}},
+		{"photos", []string{"photos/photos.html", "photos/photos.css", "photos/photos.js", "photos/upload.js", "photos/preview.js"}},
 		{"photo", []string{
-			"photo/photo.html", "photo/pinform.html", "photo/photo.css", "photo/photo.js", "photo/conflict.js", "photo/dom.js", "photo/form.js",
+			"photo/photo.html", "photo/pinform.html", "photo/photo.css", "photo/photo.js", "photo/aim.js", "photo/ceiling.js", "photo/chips.js", "photo/conflict.js", "photo/dom.js", "photo/form.js",
 			"photo/geometry.js", "photo/gestures.js", "photo/keys.js", "photo/layer.js", "photo/leaders.js", "photo/lens.js", "photo/list.js", "photo/moves.js", "photo/net.js", "photo/news.js",
 			"photo/pins.js", "photo/pinview.js", "photo/placing.js", "photo/stage.js", "photo/tools.js", "photo/words.js",
 		}},

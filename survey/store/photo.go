@@ -54,6 +54,17 @@ func (s *Store) UpdatePhoto(ctx context.Context, p survey.Photo) (survey.Photo, 
 	})
 }
 
+// SetPreview gives a photo that cannot be shown the derivatives that were made of it elsewhere: Screen, Thumb, Width, Height and Meta of p are
+// kept. A photo that is shown already stays as it is. NotFound when the survey has no such photo; the derivatives must be stored already.
+func (s *Store) SetPreview(ctx context.Context, p survey.Photo) (survey.Photo, error) {
+	if err := s.checkBlobs(p); err != nil {
+		return survey.Photo{}, s.explain("set preview", err)
+	}
+	return write(ctx, s, "set preview", func(ctx context.Context, t *tx) (survey.Photo, error) {
+		return setPreview(ctx, t, p)
+	})
+}
+
 // DeletePhoto hides a photo and the pins on it; its bytes stay. Deleting it again does nothing. Conflict with the stored photo when that
 // has changed since version, NotFound when the survey has no such photo.
 func (s *Store) DeletePhoto(ctx context.Context, in survey.SurveyID, id survey.PhotoID, version int) error {
@@ -174,6 +185,29 @@ func updatePhoto(ctx context.Context, t *tx, p survey.Photo) (survey.Photo, erro
 	changed := stored.Photo
 	changed.Caption, changed.Version = p.Caption, stored.Version+1
 	if _, err := t.ExecContext(ctx, `UPDATE photo SET caption = ?, version = ? WHERE id = ?`, changed.Caption, changed.Version, changed.ID); err != nil {
+		return survey.Photo{}, err
+	}
+	return changed, t.record(ctx, photoEntry(changed, updated))
+}
+
+func setPreview(ctx context.Context, t *tx, p survey.Photo) (survey.Photo, error) {
+	stored, err := findPhoto(ctx, t, p.Survey, p.ID)
+	switch {
+	case err != nil:
+		return survey.Photo{}, err
+	case stored.deleted:
+		return survey.Photo{}, conflict(stored.Photo, "Somebody else deleted this photo in the meantime.")
+	case stored.Shown():
+		return stored.Photo, nil
+	}
+	changed := stored.Photo
+	changed.Screen, changed.Thumb, changed.Width, changed.Height, changed.Meta, changed.Version = p.Screen, p.Thumb, p.Width, p.Height, p.Meta, stored.Version+1
+	meta, err := json.Marshal(changed.Meta)
+	if err != nil {
+		return survey.Photo{}, fmt.Errorf("write what photo %s says of itself: %w", p.ID, err)
+	}
+	if _, err := t.ExecContext(ctx, `UPDATE photo SET screen = ?, thumb = ?, width = ?, height = ?, meta = ?, version = ? WHERE id = ?`,
+		changed.Screen, changed.Thumb, changed.Width, changed.Height, string(meta), changed.Version, changed.ID); err != nil {
 		return survey.Photo{}, err
 	}
 	return changed, t.record(ctx, photoEntry(changed, updated))

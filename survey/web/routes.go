@@ -50,6 +50,7 @@ func (s *Server) routes() {
 	s.handle(http.MethodPost, "/surveys/:survey/photos/:photo/pins", s.createPinForm)
 	s.handle(http.MethodPost, "/surveys/:survey/pins/:pin", s.savePinForm)
 	s.handle(http.MethodPost, "/surveys/:survey/pins/:pin/delete", s.deletePinForm)
+	s.handle(http.MethodPut, "/api/surveys/:survey/photos/:photo/preview", s.putPreview)
 	s.handle(http.MethodPut, "/api/surveys/:survey/pins/:pin", s.putPin)
 	s.handle(http.MethodDelete, "/api/surveys/:survey/pins/:pin", s.removePin)
 

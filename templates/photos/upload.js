@@ -2,6 +2,7 @@
 // were chosen. Free of the page: whoever listens shows what happens.
 
 import { uuid7 } from '../part/uuid.js';
+import { sendPreview } from './preview.js';
 
 const AT_ONCE = 2;
 
@@ -72,9 +73,15 @@ export class Uploads extends EventTarget {
   }
 
   answered(job, status, answer) {
-    if (status === 200 || status === 201) this.become(job, 'done', { photo: answer });
+    if ((status === 200 || status === 201) && !answer.shown) this.preview(job, answer);
+    else if (status === 200 || status === 201) this.become(job, 'done', { photo: answer });
     else if (status === 413 || status === 422 || status === 404) this.become(job, 'refused', { why: answer?.detail ?? `The server answered ${status}.` });
     else this.become(job, 'failed', { why: answer?.detail ?? `The server answered ${status}.` });
+  }
+
+  // preview: the photo is safe, but the server cannot show it; perhaps this browser can.
+  async preview(job, answer) {
+    this.become(job, 'done', { photo: (await sendPreview(this.base + job.id, job.file)) ?? answer });
   }
 
   tell(job) { this.dispatchEvent(new CustomEvent('change', { detail: job })); }
