@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"gonum.org/v1/gonum/mat"
 )
 
 // TestCoverage simulates photos and asks how often the 95 % ellipse holds the true place. The nominal rate is the definition of the ellipse.
@@ -107,36 +109,105 @@ func TestCoverageOfDoubledNoise(t *testing.T) {
 	}
 }
 
-// TestPoseCoverage: the true camera lies within the 99 % region of three coordinates at about that rate.
+// TestPoseCoverage: the true camera lies within the 95 % ellipsoid of its three coordinates (7.815, the quantile of chi-square with 3 degrees of
+// freedom), and the true focal length within 1.96 sigmas of what the homography alone tells.
 func TestPoseCoverage(t *testing.T) {
-	r := rand.New(rand.NewPCG(13, 1))
-	opt := DefaultOptions()
-	opt.Model = ModelHDK
-	inside, all := 0, 0
-	for all < 400 {
+	for _, model := range []Model{ModelH, ModelHD, ModelHDK} {
+		r := rand.New(rand.NewPCG(13, 1))
+		opt := DefaultOptions()
+		opt.Model = model
+		inside, focal, all := 0, 0, 0
+		for all < 500 {
+			s := random(r, true)
+			if model == ModelH {
+				s.lambda = 0
+			}
+			s.uneven = 0.125
+			refs, ok := s.references(r, s.spread(r, 6))
+			if !ok {
+				continue
+			}
+			p, err := Fit(refs, s.image, opt)
+			if err != nil || p.Pose == nil {
+				continue
+			}
+			all++
+			if poseDistance(p.Pose, s) <= 7.815 {
+				inside++
+			}
+			if math.Abs(p.Focal.FromH-s.focal) <= 1.96*p.Focal.Sigma {
+				focal++
+			}
+		}
+		rate, focalRate := 100*float64(inside)/float64(all), 100*float64(focal)/float64(all)
+		t.Logf("%s: camera within its 95 %% ellipsoid %.1f %%, focal length within 1.96 sigmas %.1f %%, of %d", model, rate, focalRate, all)
+		if rate < 91 || rate > 98.5 {
+			t.Errorf("%s: camera %.1f %%, want about 95", model, rate)
+		}
+		if focalRate < 91 || focalRate > 98.5 {
+			t.Errorf("%s: focal length %.1f %%, want about 95", model, focalRate)
+		}
+	}
+}
+
+// poseDistance is the squared distance of the camera found from the true one in units of its covariance.
+func poseDistance(p *Pose, s scene) float64 {
+	cov := mat.NewSymDense(3, nil)
+	for i := range 3 {
+		for j := i; j < 3; j++ {
+			cov.SetSym(i, j, p.Cov[i][j])
+		}
+	}
+	off := mat.NewVecDense(3, []float64{p.X - s.x, p.Y - s.y, p.Below - s.below})
+	var chol mat.Cholesky
+	var x mat.VecDense
+	if !chol.Factorize(cov) || chol.SolveVecTo(&x, off) != nil {
+		return math.Inf(1)
+	}
+	return mat.Dot(off, &x)
+}
+
+// TestDropFromPlanCoverage: the drop of things whose plan place is known to a quarter inch lies within 1.96 sigmas, from half the camera's
+// height sideways on; the rate to expect, 94 to 97 %, comes from a simulation by an independent program.
+func TestDropFromPlanCoverage(t *testing.T) {
+	r := rand.New(rand.NewPCG(14, 1))
+	inside, right, all := 0, 0, 0
+	for all < 1000 {
 		s := random(r, true)
 		s.uneven = 0.125
 		refs, ok := s.references(r, s.spread(r, 6))
 		if !ok {
 			continue
 		}
-		p, err := Fit(refs, s.image, opt)
+		p, err := Fit(refs, s.image, DefaultOptions())
 		if err != nil || p.Pose == nil {
 			continue
 		}
+		at := s.area(r, 1.8)
+		px, ok := s.tapped(r, at, 9.25)
+		if !ok || math.Hypot(at.X-s.x, at.Y-s.y) < s.below/2 {
+			continue
+		}
+		apparent, err := p.Locate(Tap{"P", px, s.tap})
+		if err != nil {
+			continue
+		}
+		known := Position{Point: Point{at.X + 0.25*r.NormFloat64(), at.Y + 0.25*r.NormFloat64()}, Cov: Cov{{0.0625, 0}, {0, 0.0625}}}
+		d, err := DropFromPlan(apparent, *p.Pose, known)
+		if err != nil {
+			t.Fatal(err)
+		}
 		all++
-		off := math.Hypot(p.Pose.X-s.x, p.Pose.Y-s.y)
-		worst := math.Max(math.Sqrt(p.Pose.Cov[0][0]), math.Sqrt(p.Pose.Cov[1][1]))
-		if math.Abs(p.Pose.Below-s.below) <= 1.96*math.Sqrt(p.Pose.Cov[2][2]) {
+		if math.Abs(d.Inches-9.25) <= 1.96*d.Sigma {
 			inside++
 		}
-		if off > 8*worst {
-			t.Errorf("camera found %.1f in from its place, sigma %.2f", off, worst)
+		if !d.WrongThing() {
+			right++
 		}
 	}
 	rate := 100 * float64(inside) / float64(all)
-	t.Logf("height of the camera within its 95 %% interval: %.1f %% of %d", rate, all)
-	if rate < 91 || rate > 98.5 {
-		t.Errorf("rate %.1f %%, want about 95", rate)
+	t.Logf("drop within 1.96 sigmas %.1f %%, taken for the right thing %.1f %%, of %d", rate, 100*float64(right)/float64(all), all)
+	if rate < 92.5 || rate > 98 || right < all*98/100 {
+		t.Errorf("coverage %.1f %%, right thing %d of %d", rate, right, all)
 	}
 }
