@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"undercroft/annotate/plane"
 )
@@ -20,13 +21,15 @@ type Located struct {
 func (l Located) PM() float64 { return l.Ellipse.A }
 
 // PhotoPlane is the geometry of one photo, fitted from its reference pins. Fit is nil when there is none, and Problem says why. Doubts are
-// sentences about the whole photo; Trusted is false when its references contradict each other, so that nothing may be located by it.
+// sentences about the whole photo; Trusted is false when its references contradict each other, so that nothing may be located by it. Suspects
+// are the numbers of the pins that seem to be the wrong ones, ascending.
 type PhotoPlane struct {
 	Fit        *plane.Photo
 	References int
 	Problem    string
 	Doubts     []string
 	Trusted    bool
+	Suspects   []int
 }
 
 // Geometry is the planes of a survey's photos.
@@ -68,6 +71,9 @@ func fitPhoto(r Record, photo Photo) PhotoPlane {
 	fit, err := plane.Fit(refs, image(photo), options)
 	if err != nil {
 		out.Problem = planeProblem(err)
+		if e, ok := errors.AsType[*plane.Error](err); ok && e.Blunder != nil {
+			out.suspect(e.Blunder.Refs)
+		}
 		return out
 	}
 	out.Fit, out.Trusted = fit, true
@@ -76,8 +82,19 @@ func fitPhoto(r Record, photo Photo) PhotoPlane {
 			out.Trusted = false
 		}
 		out.Doubts = append(out.Doubts, w.Code.Advice()+suspects(w.Refs))
+		out.suspect(w.Refs)
 	}
 	return out
+}
+
+// suspect adds references under suspicion, each once.
+func (p *PhotoPlane) suspect(refs []string) {
+	for _, id := range refs {
+		if n, ok := PinNumber(id); ok && !slices.Contains(p.Suspects, n) {
+			p.Suspects = append(p.Suspects, n)
+		}
+	}
+	slices.Sort(p.Suspects)
 }
 
 // reference is a reference pin whose plan position was typed.

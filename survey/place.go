@@ -46,11 +46,18 @@ func (a *Assembly) place(r Record, p pinReader, drop length.Inches) (place, bool
 	return place{}, false
 }
 
+// Differs compares the photo's word with a typed place, inches, known to ± pm (95 %): how far they are apart, and whether that is more than both
+// uncertainties allow and more than the half inch under which a tape stands anyway.
+func (l Located) Differs(x, y, pm float64) (apart float64, differs bool) {
+	apart = math.Hypot(x-l.X, y-l.Y)
+	return apart, apart > math.Max(mustSettle, math.Hypot(pm, l.PM()))
+}
+
 // disputed compares a typed place with the photo's word. They disagree when they are further apart than the root of the sum of the squares
-// of both their 95 % bounds, and more than the half inch under which a tape stands anyway.
+// of both their 95 % bounds, and more than half an inch.
 func (a *Assembly) disputed(p pinReader, typed place, pm float64, located Located) bool {
-	apart := math.Hypot(float64(typed.x)-located.X, float64(typed.y)-located.Y)
-	if apart <= math.Max(mustSettle, math.Hypot(pm, located.PM())) {
+	apart, differs := located.Differs(float64(typed.x), float64(typed.y), pm)
+	if !differs {
 		return false
 	}
 	a.Disputes[p.pin.ID] = Dispute{float64(typed.x), float64(typed.y), pm, located, apart}

@@ -27,6 +27,7 @@ type PinnedPhoto struct {
 	Src, Alt      string
 	Width, Height int
 	Marks         []PinMark
+	Ceiling       CeilingOver // below the pins; LayCeiling fills it
 }
 
 // PinMark is a pin placed on its photo. Percent places are of the picture; DX to TextY are px from there.

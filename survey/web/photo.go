@@ -24,6 +24,7 @@ type photoPage struct {
 	basePage
 	Photo                                   survey.Photo
 	Picture                                 templates.PinnedPhoto
+	Geometry                                geometryView
 	Previous, Next                          string
 	Done                                    string
 	PinBase, PinsJSON                       string
@@ -126,20 +127,25 @@ func (s *Server) newPhotoPage(in photoInput) (photoPage, error) {
 	if in.typed != nil {
 		form := s.newPinForm(r, photo, *in.typed, in.texts)
 		form.Conflict, form.Verdict = in.clash, verdict(ceiling, in.typed.pin)
+		form.place(placeOf(r, ceiling, photo, in.typed.pin))
 		page.Form = &form
 		if in.typed.pin.Number > 0 {
 			page.ChosenID = in.typed.pin.ID
 		}
 	}
 	page.List = viewPins(r, ceiling, photo, page.ChosenID)
-	page.Picture, page.Cautions = picture(photo, page.List), photoCautions(ceiling, page.List)
+	var err error
+	if page.Picture, page.Geometry, err = layCeiling(r, ceiling, photo, picture(photo, page.List)); err != nil {
+		return page, err
+	}
+	page.Cautions = append(planeCautions(ceiling.Geometry[photo.ID], page.Geometry.Placed), photoCautions(ceiling, page.List)...)
 	pins, err := json.Marshal(append([]survey.Pin{}, r.PinsOn(photo.ID)...))
 	if err != nil {
 		return page, fmt.Errorf("write pins: %w", err)
 	}
 	page.PinsJSON = string(pins)
 	page.Caption, page.CaptionProblem = captionField(in)
-	for _, w := range photo.Meta.Warnings {
+	for _, w := range photoDoubts(r, photo) {
 		page.Warnings = append(page.Warnings, cautionView{Weight: weightNote, Head: w})
 	}
 	if slices.Contains([]annotate.Format{annotate.FormatJPEG, annotate.FormatPNG, annotate.FormatWebP}, photo.Meta.Format) {

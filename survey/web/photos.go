@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
 	"unicode/utf8"
 
@@ -27,7 +28,7 @@ type photosPage struct {
 type photoCard struct {
 	Href, Thumb, Alt, Caption, Pins string
 	Number                          int
-	State                           *stateView
+	States                          []stateView
 }
 
 // photosPage shows the photos.
@@ -44,24 +45,30 @@ func (s *Server) photosPage(c *gin.Context) error {
 	if n, err := strconv.Atoi(c.Query("removed")); err == nil && n > 0 {
 		page.Done = fmt.Sprintf("Photo %d is removed.", n)
 	}
+	among := survey.PhotoDoubts(r)
 	for _, p := range r.Photos {
-		page.Photos = append(page.Photos, viewPhoto(r, p))
+		page.Photos = append(page.Photos, viewPhoto(r, p, slices.Concat(p.Meta.Warnings, among[p.ID])))
 	}
 	return s.render(c, http.StatusOK, "photos", page)
 }
 
-func viewPhoto(r survey.Record, p survey.Photo) photoCard {
+// photoDoubts is everything that makes one look at a photo again: what the picture shows, and how it stands among the others.
+func photoDoubts(r survey.Record, p survey.Photo) []string {
+	return slices.Concat(p.Meta.Warnings, survey.PhotoDoubts(r)[p.ID])
+}
+
+func viewPhoto(r survey.Record, p survey.Photo, doubts []string) photoCard {
 	card := photoCard{Href: photoPath(p), Alt: p.Caption, Caption: p.Caption, Number: p.Number, Pins: pinCount(len(r.PinsOn(p.ID)))}
 	if card.Alt == "" {
 		card.Alt = fmt.Sprintf("Photo %d", p.Number)
 	}
-	switch {
-	case !p.Shown():
-		card.State = &stateView{weightWarn, "kept, cannot be shown: " + lowerFirst(firstSentence(p.Meta.Problem))}
-	case len(p.Meta.Warnings) > 0:
-		card.Thumb, card.State = thumbPath(p), &stateView{weightNote, lowerFirst(firstSentence(p.Meta.Warnings[0]))}
-	default:
+	if p.Shown() {
 		card.Thumb = thumbPath(p)
+	} else {
+		card.States = append(card.States, stateView{weightWarn, "kept, cannot be shown: " + lowerFirst(firstSentence(p.Meta.Problem))})
+	}
+	for _, doubt := range doubts {
+		card.States = append(card.States, stateView{weightNote, lowerFirst(firstSentence(doubt))})
 	}
 	return card
 }

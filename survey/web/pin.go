@@ -148,6 +148,7 @@ func (s *Server) savePinForm(c *gin.Context) error {
 		return err
 	}
 	typed, texts := readPinForm(c.Request.PostForm, p)
+	settle(&typed.pin, c.Request.PostForm.Get("settle"))
 	if typed.pin.Version, err = strconv.Atoi(c.Request.PostForm.Get("version")); err != nil {
 		return fmt.Errorf("%w: the version is no number", errUnreadable)
 	}

@@ -33,6 +33,7 @@ type pinForm struct {
 	Sections             []pinSection
 	Note                 fieldView
 	Verdict              *verdictView
+	Where                *whereView
 	Two, PlaceOpen       bool
 	Place                [][]fieldView
 }
@@ -99,6 +100,18 @@ func (s *Server) newPinForm(r survey.Record, photo survey.Photo, t pinTyped, tex
 	return f
 }
 
+// place tells the form where its pin is. The question whether the typed place stands is only asked where there is reason to.
+func (f *pinForm) place(at pinPlace) {
+	f.Where = at.where()
+	for _, s := range f.Sections {
+		for _, row := range s.Rows {
+			for i := range row {
+				row[i].Seldom = row[i].Seldom && at.dispute == nil
+			}
+		}
+	}
+}
+
 // problems lists the fields that need another look, in the form's order.
 func (f pinForm) problems() []problemField {
 	var views []fieldView
@@ -118,6 +131,7 @@ func pinSections(r survey.Record, p survey.Pin, texts map[string]string) []pinSe
 		v := newFieldView(field, valuePrefix+field.Key, "pin."+string(p.Kind)+"."+field.Key)
 		v.Problem = texts[field.Key]
 		v.setText(p.Values[field.Key])
+		v.Seldom = field.Key == keyStands && v.Text == "" && v.Problem == ""
 		if len(sections) == 0 || sections[len(sections)-1].Name != field.Group {
 			sections, before = append(sections, pinSection{Name: field.Group, Fold: field.Group != "" && field.Group != groupPlace}), fieldView{}
 		}

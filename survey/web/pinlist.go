@@ -1,6 +1,8 @@
 package web
 
 import (
+	"strconv"
+
 	"undercroft/survey"
 )
 
@@ -15,6 +17,8 @@ type pinRow struct {
 	survey.Pin
 	Href, Label, Words string
 	State              *stateView
+	Says               string // the photo's word where it differs from what was typed, or how a reference fits
+	Drop               string // how far the pinned thing hangs below the joists, in inches, for scripts
 	Source             sourceView
 	Caution, Current   bool
 }
@@ -25,17 +29,38 @@ func viewPins(r survey.Record, ceiling survey.Ceiling, photo survey.Photo, chose
 	for _, p := range r.PinsOn(photo.ID) {
 		text := pinText{p, survey.PinFields(r, p.Kind)}
 		row := pinRow{Pin: p, Href: photoPath(photo) + "?pin=" + string(p.ID) + "#pin", Label: text.title(), Words: text.words(), Source: text.source(), Current: p.ID == chosen}
+		placeOf(r, ceiling, photo, p).row(&row)
+		if drop, ok := text.number("drop"); ok {
+			row.Drop = strconv.FormatFloat(drop, 'g', -1, 64)
+		}
 		row.State = pinState(ceiling, text)
+		if p.Kind == survey.PinReference {
+			row.reference(ceiling.Geometry[photo.ID], text)
+		}
 		row.Caution = row.State != nil && (row.State.Weight == weightStop || row.State.Weight == weightWarn)
 		list.Rows = append(list.Rows, row)
 	}
 	return list
 }
 
+// reference says how a reference fits the others, and whether it counts at all.
+func (row *pinRow) reference(p survey.PhotoPlane, text pinText) {
+	row.Says = residual(p, text.pin)
+	switch {
+	case text.place() == "":
+		row.State = &stateView{weightWarn, "no place yet: not used"}
+	case suspected(p, text.pin):
+		row.State = &stateView{weightWarn, "suspected"}
+	}
+}
+
 // pinState says in two or three words what is to be known of a pin: what is missing, what the ceiling does there, what to look at.
 func pinState(ceiling survey.Ceiling, p pinText) *stateView {
 	if name := p.missing(); name != "" {
 		return &stateView{weightWarn, "missing: " + name}
+	}
+	if _, ok := ceiling.Disputes[p.pin.ID]; ok {
+		return &stateView{weightWarn, "two places: choose"}
 	}
 	for _, f := range ceiling.Findings {
 		if f.Pin == p.pin.ID && f.Severity != survey.SeverityNote {

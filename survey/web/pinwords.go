@@ -28,6 +28,22 @@ func (p pinText) word(key string) string {
 	return ""
 }
 
+// number is a value in inches or its field's unit, typed or else assumed; false when there is none or it cannot be read.
+func (p pinText) number(key string) (float64, bool) {
+	for _, f := range p.fields {
+		if f.Key != key {
+			continue
+		}
+		text := p.pin.Values[key]
+		if text == "" {
+			text = f.Assumed
+		}
+		v, err := survey.ReadValue(f, text)
+		return v.Number, err == nil && text != ""
+	}
+	return 0, false
+}
+
 // with puts a value into a phrase, "%s below"; empty when there is none.
 func (p pinText) with(phrase, key string) string {
 	if w := p.word(key); w != "" {
@@ -88,7 +104,7 @@ func (p pinText) words() string {
 func (p pinText) valueWords() []string {
 	switch p.pin.Kind {
 	case survey.PinReference:
-		return []string{p.word("name"), p.place(), p.with("± %s", "pm")}
+		return []string{p.word("name"), p.place(), p.with("±\u00a0%s", "pm")}
 	case survey.PinDimension:
 		return []string{p.word("length")}
 	case survey.PinLevel:

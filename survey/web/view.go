@@ -88,6 +88,8 @@ type fieldView struct {
 	TextLabel, WasLabel     string // the two values in words
 	TheirsWhen              string
 	emptyLine               bool
+
+	Seldom bool // not shown as long as there is no reason to ask
 }
 
 // candidateView is one of the sources that disagree about a fact.

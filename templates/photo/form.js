@@ -36,6 +36,7 @@ export class PinForm {
     });
     this.form.addEventListener('submit', (e) => {
       e.preventDefault();
+      if (e.submitter?.name === 'settle') this.settle(e.submitter.value);
       if (e.submitter?.hasAttribute('data-delete')) this.on.remove(this.pin.id);
       else this.on.save(this.pin.id);
     });
@@ -62,9 +63,24 @@ export class PinForm {
       if (el.type === 'radio') el.checked = el.value === text;
       else if (el.type !== 'hidden') el.value = text;
       if (text) el.closest('details')?.setAttribute('open', '');
+      if (text) this.ask(key);
     }
     this.form.elements.note.value = pin.note ?? '';
     this.moved(pin);
+  }
+
+  // ask shows a question that is asked only where there is reason to.
+  ask(key) {
+    const hidden = this.form.querySelector(`[data-seldom="${key}"]`);
+    if (hidden) hidden.hidden = false;
+  }
+
+  // settle writes which of two places stands: the typed one, or the photo's, for which the typed one is cleared.
+  settle(choice) {
+    const at = this.form.elements;
+    for (const el of at['v.typed_stands'] ?? []) el.checked = el.value === (choice === 'typed' ? 'yes' : '');
+    if (choice === 'located') at['v.x'].value = at['v.y'].value = '';
+    this.dirty = true;
   }
 
   /** follow takes over what the model has meanwhile: the number, the place when asked, what the server could not read. */
@@ -135,10 +151,11 @@ export class PinForm {
 
   /** freshen takes the read lines and the ceiling's table from a form that the server wrote anew, unless the text has changed since. */
   freshen(fresh) {
-    for (const id of ['verdict', 'pinsource']) {
+    for (const id of ['verdict', 'pinsource', 'where']) {
       const [mine, theirs] = [this.place.querySelector(`[data-fresh="${id}"]`), fresh.querySelector(`[data-fresh="${id}"]`)];
       if (mine && theirs) mine.replaceWith(document.importNode(theirs, true));
     }
+    for (const el of fresh.querySelectorAll('[data-seldom]:not([hidden])')) this.ask(el.dataset.seldom);
     for (const line of fresh.querySelectorAll('.read[id]')) {
       const mine = this.form.querySelector(`#${CSS.escape(line.id)}`), control = line.closest('.field')?.querySelector('input[name^="v."]');
       const here = control && this.form.elements[control.name];

@@ -10,7 +10,7 @@ export class PinLayer {
   /** @param pins the model; label(pin) says a pin in words; caution(id) tells whether it has one. */
   constructor(stage, pins, label, caution) {
     Object.assign(this, { stage, pins, label, caution, views: new Map(), heads: new Map(), selected: null, held: null });
-    [this.lines, this.marks] = stage.overlays;
+    [this.lines, this.marks] = [stage.lines, stage.marks];
     this.lines.replaceChildren();
     this.marks.replaceChildren();
   }
@@ -79,6 +79,7 @@ export class PinLayer {
   }
 
   hide(hidden) {
-    for (const layer of [this.lines, this.marks]) layer.setAttribute('visibility', hidden ? 'hidden' : 'visible');
+    this.hidden = hidden;
+    for (const layer of [...this.stage.plane.querySelectorAll('.ells'), this.lines, this.marks]) layer.setAttribute('visibility', hidden ? 'hidden' : 'visible');
   }
 }

@@ -13,7 +13,7 @@ export class Moves {
     const { editor } = this, { placing } = editor;
     return {
       armed: () => placing.armed(), aim: (at) => placing.aim(at), aimEnd: (at) => placing.aimEnd(at), aimCancel: () => placing.aimCancel(),
-      pick: (at, touch) => (editor.hidden ? null : editor.layer.pick(at, touch)),
+      pick: (at, touch) => (editor.layer.hidden ? null : editor.layer.pick(at, touch)),
       dragStart: (h) => {
         editor.choose(h.id, false);
         this.before = editor.pins.get(h.id);
@@ -21,7 +21,7 @@ export class Moves {
       drag: (h, dx, dy, at) => {
         const { frame, view } = editor.stage;
         this.preview(moved(this.before, h.end, dx / (frame.w * view.zoom), dy / (frame.h * view.zoom)));
-        this.lens.show(this.point(this.held, h.end), at);
+        this.lens.show(this.point(this.held, h.end), at, this.held);
       },
       dragEnd: (h) => {
         this.lens.hide();
@@ -47,6 +47,7 @@ export class Moves {
   preview(pin) {
     const { editor } = this;
     this.held = editor.layer.held = pin;
+    editor.ceiling.moved(pin.id);
     editor.layer.drawOne(pin);
     if (editor.form.pin?.id === pin.id) editor.form.moved(pin);
   }
@@ -67,6 +68,6 @@ export class Moves {
     editor.layer.draw(false);
     editor.form.moved(next);
     const f = this.point(next, end);
-    this.lens.flash(f, editor.stage.place(f));
+    this.lens.flash(f, editor.stage.place(f), next);
   }
 }

@@ -23,6 +23,7 @@ export class News {
     }
     const [list, form, cautions] = ['list', 'form', 'cautions'].map((part) => fresh.querySelector(`[data-part="${part}"]`));
     if (list) editor.list.freshen(list);
+    editor.ceiling.freshen(fresh);
     if (cautions) editor.find('cautions').replaceChildren(...cautions.childNodes);
     if (form && known && editor.layer.selected === id) editor.form.freshen(form);
     editor.refresh();

@@ -1,6 +1,7 @@
 // The photo with its pins: they are placed and moved on the picture. What is done is sent at once, and again until it has arrived.
 
 import { uuid7 } from '../part/uuid.js';
+import { Ceiling } from './ceiling.js';
 import { Conflicts } from './conflict.js';
 import { PinForm } from './form.js';
 import { inside } from './geometry.js';
@@ -22,26 +23,25 @@ import { Words } from './words.js';
 class Editor {
   constructor(el) {
     const { survey, photo, width, height, pins, base } = el.dataset, size = { width: Number(width), height: Number(height) };
-    Object.assign(this, { el, survey, photo, hidden: false });
+    Object.assign(this, { el, survey, photo });
     this.words = new Words(el);
     this.pins = new Pins(JSON.parse(pins), transport(base));
     this.stage = new Stage(el.querySelector('.stage'), size);
     this.list = new PinList(this.find('list'), this.pins, this.words, { select: (id, byKey) => this.choose(id, byKey) });
     this.layer = new PinLayer(this.stage, this.pins, (p) => this.words.say(p), (id) => this.list.caution(id));
     this.conflicts = new Conflicts(this.find('conflict'), this.words, size, { settle: (entry, mine) => this.settle(entry, mine) });
-    const lens = new Lens(el.querySelector('.mag'), this.stage);
+    const lens = new Lens(el.querySelector('.mag'), this.stage, (f, pin) => this.ceiling.place(f, pin));
     this.moves = new Moves(this, lens);
     this.form = new PinForm(this.find('form'), this.words.forms, {
       save: (id) => this.save(id), remove: (id) => this.remove(id), dirty: () => this.status(),
       nudge: (dx, dy, end) => this.moves.nudge(this.layer.selected, dx, dy, end),
     });
     this.placing = new Placing(el, this.stage, lens, this.words.kinds, {
-      place: (kind, ends) => this.place(kind, ends), say: (text) => this.tell(text), changed: () => this.tools?.show(),
+      place: (kind, ends) => this.place(kind, ends), say: (text) => this.tell(text), hint: (kind) => (kind === 'reference' ? ` ${this.ceiling.progress()}` : ''), changed: () => this.tools?.show(),
     });
     this.gestures = new Gestures(this.stage, this.moves.actions());
-    this.tools = new Tools(this);
-    this.news = new News(this);
-    new Keys(this);
+    this.ceiling = new Ceiling(this);
+    Object.assign(this, { tools: new Tools(this), news: new News(this), keys: new Keys(this) });
     this.listen();
     this.start();
   }
@@ -56,8 +56,7 @@ class Editor {
     const id = this.el.dataset.chosen || this.numbered(location.hash);
     if (id && this.pins.get(id) && !this.find('form').querySelector('[role="alert"]')) this.choose(id, false); // a form with problems stays as it came
     this.refresh();
-    this.el.dataset.unsent = '0';
-    this.el.dataset.ready = '';
+    Object.assign(this.el.dataset, { unsent: '0', ready: '' });
   }
 
   // numbered finds the pin of an address like #p14.
@@ -170,6 +169,7 @@ class Editor {
   changed(id) {
     const entry = this.pins.entry(id), pin = this.pins.get(id);
     this.el.dataset.unsent = this.pins.unsent();
+    this.ceiling.moved(id);
     this.layer.draw(this.gestures.mode !== 'drag');
     this.list.show(this.layer.selected);
     if (entry.state === 'conflict') this.conflicts.add(entry);

@@ -5,12 +5,12 @@ import { set, svg } from './dom.js';
 import { inside, onPicture } from './geometry.js';
 
 export class Placing {
-  /** @param on {place(kind, ends), say(text), changed()}; ends are fractions, one or two. kinds tells labels and ends. */
+  /** @param on {place(kind, ends), say(text), hint(kind), changed()}; ends are fractions, one or two. kinds tells labels and ends. */
   constructor(root, stage, lens, kinds, on) {
     Object.assign(this, { stage, lens, kinds, on, group: null, kind: null, ends: [] });
     this.buttons = [...root.querySelectorAll('[data-group-button]')];
     this.panels = [...root.querySelectorAll('[data-kinds]')];
-    this.layer = stage.overlays[1];
+    this.layer = stage.marks;
     this.ring = svg('svg', { overflow: 'visible', class: 'aim' }, svg('circle', { class: 'ringtapc', r: 15 }), svg('circle', { class: 'ringtap', r: 15 }),
       svg('circle', { class: 'ringtapc', r: 2.5 }), svg('circle', { class: 'ringtap', r: 2.5 }));
     for (const b of this.buttons) b.addEventListener('click', () => this.press(b.dataset.groupButton));
@@ -57,7 +57,7 @@ export class Placing {
     this.kind = kind;
     this.ask(false);
     if (this.ends.length > 0) this.enough();
-    else this.on.say(`Tap where the ${this.name()} is.`);
+    else this.on.say(`Tap where the ${this.name()} is.${this.on.hint(kind)}`);
     this.show();
     if (byKeyboard) this.stage.el.focus();
   }

@@ -5,13 +5,14 @@ import { clamp, home, panBy, toFraction, toStage, zoomAbout } from './geometry.j
 const MOST_PIXELS = 50e6;
 
 export class Stage {
-  /** @param el the stage, with .view holding the picture and its two overlays. */
+  /** @param el the stage, with .view holding the picture and its overlays: the ceiling's, then the pins' lines and marks. */
   constructor(el, photo) {
     this.el = el;
     this.photo = photo; // {width, height} of the upright picture at full size
     this.plane = el.querySelector('.view');
     this.img = el.querySelector('img');
     this.overlays = [...el.querySelectorAll('.view > svg')];
+    [this.lines, this.marks] = ['.pinlines', '.pins'].map((layer) => el.querySelector(`.view > ${layer}`));
     this.frame = { width: 1, height: 1, x: 0, y: 0, w: 1, h: 1 };
     this.view = home(this.frame);
     this.onresize = () => {};
