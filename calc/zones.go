@@ -21,21 +21,44 @@ func (j *job) layBeams() {
 // shortBeam is how far from the outline a beam's end may stop, in inches, and still count as reaching it.
 const shortBeam = 12
 
-// drawnOut extends a beam's ends to the outline, along its longer side, where they stop at most shortBeam from it.
+// drawnOut extends a beam's ends to the outline, along its longer side, where they stop at most shortBeam from it: seen from the
+// middle of the end, or from its corners where the middle lies outside.
 func drawnOut(r rect, rings [][]vec) rect {
 	if r.x1-r.x0 < r.y1-r.y0 {
 		s := drawnOut(rect{r.y0, r.y1, r.x0, r.x1}, swapped(rings))
 		return rect{s.y0, s.y1, s.x0, s.x1}
 	}
-	mid := (r.y0 + r.y1) / 2
+	out := r
+	corners := []float64{r.y0 + 2*tol, r.y1 - 2*tol}
+	for _, right := range []bool{false, true} {
+		if drawEnd(&out, r, rings, (r.y0+r.y1)/2, right) {
+			continue
+		}
+		for _, y := range corners {
+			drawEnd(&out, r, rings, y, right)
+		}
+	}
+	return out
+}
+
+// drawEnd draws one end of a beam out to the outline along the line at y, where that is near. inside is false when the beam ends
+// outside the outline there.
+func drawEnd(out *rect, r rect, rings [][]vec, y float64, right bool) (inside bool) {
+	end := r.x0
+	if right {
+		end = r.x1
+	}
+	if !inRings(rings, vec{end, y}) {
+		return false
+	}
 	lo, hi := math.Inf(-1), math.Inf(1)
 	for _, ring := range rings {
 		for i, a := range ring {
 			b := ring[(i+1)%len(ring)]
-			if (a.y > mid) == (b.y > mid) {
+			if (a.y > y) == (b.y > y) {
 				continue
 			}
-			near, far := reach(a, b, r, mid)
+			near, far := reach(a, b, r, y)
 			if near < r.x0+tol {
 				lo = max(lo, min(near, far))
 			}
@@ -44,17 +67,16 @@ func drawnOut(r rect, rings [][]vec) rect {
 			}
 		}
 	}
-	out := r
-	if inRings(rings, vec{r.x0, mid}) && r.x0-lo <= shortBeam+tol {
-		out.x0 = min(r.x0, lo)
+	if !right && r.x0-lo <= shortBeam+tol {
+		out.x0 = min(out.x0, lo)
 	}
-	if inRings(rings, vec{r.x1, mid}) && hi-r.x1 <= shortBeam+tol {
-		out.x1 = max(r.x1, hi)
+	if right && hi-r.x1 <= shortBeam+tol {
+		out.x1 = max(out.x1, hi)
 	}
-	return out
+	return true
 }
 
-// reach gives where an edge crosses the beam's middle line, and how far it gets from there within the beam's width.
+// reach gives where an edge crosses the line at mid along the beam, and how far it gets from there within the beam's width.
 func reach(a, b vec, r rect, mid float64) (near, far float64) {
 	at := func(y float64) float64 {
 		t := min(1, max(0, (y-a.y)/(b.y-a.y)))

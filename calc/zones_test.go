@@ -248,3 +248,13 @@ func TestSubtractKeepsCoordinates(t *testing.T) {
 		}
 	}
 }
+
+// A beam under a bump-out runs on along the deck's edge, half of its 3 in inside: its end, 6 in from the side, is drawn out although
+// its middle lies outside, and leaves no nub of 6 x 1 in beside it.
+func TestBeamAlongTheEdge(t *testing.T) {
+	in := deck(Point{0, 0}, Point{240, 0}, Point{240, 168}, Point{120, 168}, Point{120, 190}, Point{0, 190})
+	in.Beams = []Beam{beamAt("b1", 0, 234, 167, 170, 9.25, TreatAuto)}
+	if got, want := zoneText(plan(t, in)), "z1: 0-165 across 0-240; z2: 170-188 across 0-120"; got != want {
+		t.Errorf("got %s, want %s", got, want)
+	}
+}
