@@ -56,16 +56,16 @@ func derive(ctx context.Context, data []byte, m *Meta) (pair, error) {
 }
 
 // reduce is the picture on white with its longest side at most side, never enlarged: first the whole part of the ratio by
-// averaging, then the rest with a Lanczos filter.
+// averaging, then the rest, less than a halving, with a Catmull-Rom filter: a wider one costs half as much again and shows no difference.
 func reduce(img image.Image, side int) *image.NRGBA {
 	w, h := img.Bounds().Dx(), img.Bounds().Dy()
 	tw, th := fitSide(w, h, side)
 	k := max(1, max(w, h)/max(tw, th))
-	small := average(img, max(w/k, tw), max(h/k, th))
+	small := shrink(img, max(w/k, tw), max(h/k, th))
 	if small.Bounds().Dx() == tw && small.Bounds().Dy() == th {
 		return small
 	}
-	return imaging.Resize(small, tw, th, imaging.Lanczos)
+	return imaging.Resize(small, tw, th, imaging.CatmullRom)
 }
 
 // fitSide is the size with its longest side at most side: the other is rounded to the nearest pixel, at least 1.
@@ -76,6 +76,16 @@ func fitSide(w, h, side int) (int, int) {
 	}
 	scale := func(v int) int { return max(1, (v*side+long/2)/long) }
 	return scale(w), scale(h)
+}
+
+// shrink is average, by the faster way of a JPEG's own colours where that works.
+func shrink(img image.Image, w, h int) *image.NRGBA {
+	if ycc, ok := img.(*image.YCbCr); ok {
+		if hs, vs, ok := subsampling(ycc); ok {
+			return averageYCbCr(ycc, w, h, hs, vs)
+		}
+	}
+	return average(img, w, h)
 }
 
 // average copies the picture on white into an opaque buffer of w x h pixels, neither larger than the picture. Pixel i of a row

@@ -293,6 +293,34 @@ func TestAverageOfEveryKind(t *testing.T) {
 	}
 }
 
+// A JPEG's planes are averaged like the slow reference in each way of subsampling, for whole ratios and across the edges of chroma samples. The
+// colours lie within RGB, as a picture's do.
+func TestAverageOfPlanes(t *testing.T) {
+	src := noise(24, 12, 2)
+	for _, ratio := range []image.YCbCrSubsampleRatio{image.YCbCrSubsampleRatio444, image.YCbCrSubsampleRatio422, image.YCbCrSubsampleRatio420,
+		image.YCbCrSubsampleRatio440, image.YCbCrSubsampleRatio411, image.YCbCrSubsampleRatio410} {
+		img := image.NewYCbCr(src.Rect, ratio)
+		for i := range img.Y {
+			img.Y[i] = 80 + src.Pix[4*i]%96
+		}
+		for i := range img.Cb {
+			img.Cb[i], img.Cr[i] = 108+src.Pix[4*i+1]%40, 108+src.Pix[4*i+2]%40
+		}
+		for _, k := range []int{1, 2, 3} {
+			got, want := shrink(img, 24/k, 12/k), slowAverage(img, k)
+			for i := range want.Pix {
+				if d := int(got.Pix[i]) - int(want.Pix[i]); d < -1 || d > 1 {
+					t.Fatalf("%v 1/%d: byte %d is %d, want %d", ratio, k, i, got.Pix[i], want.Pix[i])
+				}
+			}
+		}
+	}
+	moved := image.NewYCbCr(image.Rect(2, 2, 10, 10), image.YCbCrSubsampleRatio420)
+	if _, _, ok := subsampling(moved); ok {
+		t.Error("a picture that does not begin at the origin is taken for one that does")
+	}
+}
+
 // A folder that cannot be written is an error, and nothing is left behind.
 func TestMakeNeedsFolder(t *testing.T) {
 	path := writeTemp(t, "p.jpg", encodeJPEG(t, noise(8, 8, 1)))
