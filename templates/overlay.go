@@ -25,8 +25,11 @@ type CeilingOver struct {
 	Shapes        []OverPath
 	Labels        []OverLabel
 	Chips         []OverChip
-	Grid          bool // whether the plan's grid is among the shapes
+	Keys          []OverKey // what the shapes are, each kind once
 }
+
+// OverKey explains one kind of shape; Kind is a CeilingShape's, or "check" for a notch that is to be looked at on site.
+type OverKey struct{ Kind, Words string }
 
 // OverPath is a line or a closed band of a CeilingShape; Points are ready for an SVG points attribute. A cased one is drawn on a dark casing.
 type OverPath struct {
@@ -58,9 +61,9 @@ func (p PinnedPhoto) LayCeiling(shapes []CeilingShape, width float64) PinnedPhot
 	w, h := float64(p.Width), float64(p.Height)
 	field := labelField{w: width, h: width * h / w}
 	for _, s := range shapes {
-		over.Grid = over.Grid || s.Kind == "grid"
 		over.Shapes = append(over.Shapes, overPath(s, w, h))
 	}
+	over.Keys = overKeys(shapes)
 	for _, s := range shapes {
 		if label, ok := field.label(s); ok {
 			over.Labels = append(over.Labels, label)
@@ -76,6 +79,25 @@ func (p PinnedPhoto) LayCeiling(shapes []CeilingShape, width float64) PinnedPhot
 	}
 	p.Ceiling = over
 	return p
+}
+
+// overKeys explains the kinds that are there, in a fixed order.
+func overKeys(shapes []CeilingShape) []OverKey {
+	there := map[string]bool{}
+	for _, s := range shapes {
+		kind := s.Kind
+		if s.Check {
+			kind = "check"
+		}
+		there[kind] = true
+	}
+	var keys []OverKey
+	for _, k := range []OverKey{{"seam", "seam, carrier no."}, {"row", "furring row"}, {"edge", "high edge"}, {"gutter", "gutter"}, {"notch", "notch"}, {"check", "check on site"}, {"grid", "every 4′"}} {
+		if there[k.Kind] {
+			keys = append(keys, k)
+		}
+	}
+	return keys
 }
 
 func overPath(s CeilingShape, w, h float64) OverPath {

@@ -34,6 +34,9 @@ const largeEllipse = 2
 // layCeiling draws the ceiling below a photo's pins and says what the page must know of its geometry.
 func layCeiling(r survey.Record, ceiling survey.Ceiling, photo survey.Photo, picture templates.PinnedPhoto) (templates.PinnedPhoto, geometryView, error) {
 	shapes, why := report.CeilingShapes(ceiling, photo)
+	if p := ceiling.Geometry[photo.ID]; p.Fit != nil && p.Trusted && ceiling.Plan == nil {
+		why = noPlanWords(ceiling)
+	}
 	g := geometryView{Why: why, References: ceiling.Geometry[photo.ID].References}
 	if !photo.Shown() {
 		return picture, g, nil

@@ -154,6 +154,11 @@ func noPlanWords(ceiling survey.Ceiling) string {
 	if ceiling.Refusal != "" {
 		return "The ceiling cannot be computed: " + ceiling.Refusal
 	}
+	for _, f := range ceiling.Findings {
+		if f.Severity == survey.SeverityMissing && f.Pin != "" {
+			return "The ceiling cannot be computed yet. " + f.Text + " " + f.Do
+		}
+	}
 	return "The ceiling is computed once the deck's size, joists and walls are known."
 }
 

@@ -27,9 +27,10 @@ type pinRow struct {
 func viewPins(r survey.Record, ceiling survey.Ceiling, photo survey.Photo, chosen survey.PinID) pinList {
 	list := pinList{All: len(r.Pins)}
 	for _, p := range r.PinsOn(photo.ID) {
-		text := pinText{p, survey.PinFields(r, p.Kind)}
+		at := placeOf(r, ceiling, photo, p)
+		text := at.text
 		row := pinRow{Pin: p, Href: photoPath(photo) + "?pin=" + string(p.ID) + "#pin", Label: text.title(), Words: text.words(), Source: text.source(), Current: p.ID == chosen}
-		placeOf(r, ceiling, photo, p).row(&row)
+		at.row(&row)
 		if drop, ok := text.number("drop"); ok {
 			row.Drop = strconv.FormatFloat(drop, 'g', -1, 64)
 		}

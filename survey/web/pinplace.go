@@ -54,8 +54,10 @@ type pinPlace struct {
 
 // placeOf gathers the words about a pin's place.
 func placeOf(r survey.Record, ceiling survey.Ceiling, photo survey.Photo, p survey.Pin) pinPlace {
-	at := pinPlace{text: pinText{p, survey.PinFields(r, p.Kind)}, photo: photo}
-	at.located, at.here = ceiling.Located[p.ID]
+	at := pinPlace{text: pinText{pin: p, fields: survey.PinFields(r, p.Kind)}, photo: photo}
+	if at.located, at.here = ceiling.Located[p.ID]; at.here {
+		at.text.located = planPlace(at.located.X, at.located.Y)
+	}
 	if d, ok := ceiling.Disputes[p.ID]; ok {
 		at.dispute = &d
 	}
@@ -104,7 +106,7 @@ func (p pinPlace) disputed() *disputeView {
 	}
 }
 
-// row fills in what the list says of a pin's place: the photo's word where nothing was typed, and beside what was typed where they differ.
+// row fills in what the list says of the source of a pin's place, and the photo's word beside a typed one where they differ.
 func (p pinPlace) row(row *pinRow) {
 	if !p.here {
 		return
@@ -112,7 +114,6 @@ func (p pinPlace) row(row *pinRow) {
 	pm := pmText(p.located.PM())
 	switch _, differs := p.located.Differs(p.x, p.y, p.pm); {
 	case !p.typed:
-		row.Words = joinWords(row.Words, planPlace(p.located.X, p.located.Y))
 		row.Source = sourceView{Kind: string(survey.SourceLocated), Words: "located " + pm}
 	case differs:
 		row.Says = fmt.Sprintf("photo: %s %s", planPlace(p.located.X, p.located.Y), pm)

@@ -10,8 +10,9 @@ import (
 
 // pinText reads a pin's values for people.
 type pinText struct {
-	pin    survey.Pin
-	fields []survey.Field
+	pin     survey.Pin
+	fields  []survey.Field
+	located string // the place by the photo, where none was typed
 }
 
 // word is a value in words, empty when there is none or it cannot be read.
@@ -52,11 +53,11 @@ func (p pinText) with(phrase, key string) string {
 	return ""
 }
 
-// place is the plan position, "9′ 8″, 5′ 4 3/4″"; empty unless both are there.
+// place is the plan position, "9′ 8″, 5′ 4 3/4″": typed, or else by the photo; empty without one.
 func (p pinText) place() string {
 	x, y := p.word("x"), p.word("y")
 	if x == "" || y == "" {
-		return ""
+		return p.located
 	}
 	return x + ", " + y
 }

@@ -70,10 +70,10 @@ export class Ceiling {
   /** freshen takes the drawing and the geometry that the server wrote anew. */
   freshen(fresh) {
     const geometry = fresh.querySelector('[data-part="geometry"]'), [shapes, texts] = fresh.querySelectorAll('[data-part="overlay"] .ceil');
-    const ellipses = fresh.querySelector('[data-part="overlay"] .ells');
-    if (!geometry || !shapes || !texts || !ellipses) return;
+    const [ellipses, key] = ['.ells', '.legend'].map((part) => fresh.querySelector(`[data-part="overlay"] ${part}`));
+    if (![geometry, shapes, texts, ellipses, key].every(Boolean)) return;
     Object.assign(this.editor.find('geometry').dataset, geometry.dataset);
-    for (const [mine, theirs] of [[this.shapes, shapes], [this.texts, texts], [this.ellipses, ellipses]]) mine.replaceChildren(...theirs.childNodes);
+    for (const [mine, theirs] of [[this.shapes, shapes], [this.texts, texts], [this.ellipses, ellipses], [this.key, key]]) mine.replaceChildren(...theirs.childNodes);
     this.learn();
     this.show();
   }
