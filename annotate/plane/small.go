@@ -62,12 +62,6 @@ func lowerSolve(l mat2, v vec2) vec2 {
 	return vec2{x, (v[1] - l[1][0]*x) / l[1][1]}
 }
 
-// upperSolve is l⁻ᵀv for a lower factor l.
-func upperSolve(l mat2, v vec2) vec2 {
-	y := v[1] / l[1][1]
-	return vec2{(v[0] - l[1][0]*y) / l[0][0], y}
-}
-
 // eigen gives the eigenvalues of a symmetric matrix, the greater first, and the direction of the greater in radians, in [0, π).
 func (m mat2) eigen() (greater, lesser, angle float64) {
 	mean, half := m.trace()/2, (m[0][0]-m[1][1])/2
