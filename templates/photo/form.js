@@ -69,10 +69,10 @@ export class PinForm {
     this.moved(pin);
   }
 
-  // ask shows a question that is asked only where there is reason to.
-  ask(key) {
-    const hidden = this.form.querySelector(`[data-seldom="${key}"]`);
-    if (hidden) hidden.hidden = false;
+  // ask shows a question that is asked only where there is reason to, or hides it.
+  ask(key, on = true) {
+    const question = this.form.querySelector(`[data-seldom="${key}"]`);
+    if (question) question.hidden = !on;
   }
 
   // settle writes which of two places stands: the typed one, or the photo's, for which the typed one is cleared.
@@ -155,7 +155,7 @@ export class PinForm {
       const [mine, theirs] = [this.place.querySelector(`[data-fresh="${id}"]`), fresh.querySelector(`[data-fresh="${id}"]`)];
       if (mine && theirs) mine.replaceWith(document.importNode(theirs, true));
     }
-    for (const el of fresh.querySelectorAll('[data-seldom]:not([hidden])')) this.ask(el.dataset.seldom);
+    for (const el of fresh.querySelectorAll('[data-seldom]')) this.ask(el.dataset.seldom, !el.hidden);
     for (const line of fresh.querySelectorAll('.read[id]')) {
       const mine = this.form.querySelector(`#${CSS.escape(line.id)}`), control = line.closest('.field')?.querySelector('input[name^="v."]');
       const here = control && this.form.elements[control.name];
