@@ -213,10 +213,11 @@ func (j *job) places(r rowLine) []float64 {
 
 // supports are the places of a row without those where a header stops the joists.
 func (j *job) supports(r rowLine) []float64 {
-	out := j.places(r)
-	return slices.DeleteFunc(out, func(x float64) bool {
-		return slices.ContainsFunc(j.gaps, func(g rect) bool { return g.inside(x, r.y) })
-	})
+	return slices.DeleteFunc(j.places(r), func(x float64) bool { return j.inGap(x, r.y) })
+}
+
+func (j *job) inGap(x, y float64) bool {
+	return slices.ContainsFunc(j.gaps, func(g rect) bool { return g.inside(x, y) })
 }
 
 func (g rect) inside(x, y float64) bool {
@@ -224,30 +225,35 @@ func (g rect) inside(x, y float64) bool {
 }
 
 // unsupported tells whether joists that stop leave a stretch of the row longer than 24 in without one: from the last joist before
-// a gap to the first one after it, or the row's end. Along a joist the gap itself is the stretch.
+// those that stop to the first one after them, or the row's end. Along a joist the gap itself is the stretch.
 func (j *job) unsupported(r rowLine) bool {
-	at := j.supports(r)
-	for _, g := range j.gaps {
-		if r.y <= g.y0+tol || r.y >= g.y1-tol || min(g.x1, r.x1)-max(g.x0, r.x0) <= tol {
+	if !j.lines.across {
+		return slices.ContainsFunc(j.bare(r), func(s span) bool { return s.x1-s.x0 > longSpan+tol })
+	}
+	from, lost := r.x0, false
+	for _, x := range j.places(r) {
+		if j.inGap(x, r.y) {
+			lost = true
 			continue
 		}
-		before, after := r.x0, r.x1
-		if !j.lines.across {
-			before, after = max(before, g.x0), min(after, g.x1)
-		}
-		for _, x := range at {
-			if x <= g.x0+tol {
-				before = max(before, x)
-			}
-			if x >= g.x1-tol {
-				after = min(after, x)
-			}
-		}
-		if after-before > longSpan+tol {
+		if lost && x-from > longSpan+tol {
 			return true
 		}
+		from, lost = x, false
 	}
-	return false
+	return lost && r.x1-from > longSpan+tol
+}
+
+// bare are the stretches of a row along a joist where that joist is missing.
+func (j *job) bare(r rowLine) []span {
+	var out []span
+	for _, g := range j.gaps {
+		s := span{max(g.x0, r.x0), min(g.x1, r.x1)}
+		if r.y > g.y0+tol && r.y < g.y1-tol && s.x1-s.x0 > tol {
+			out = append(out, s)
+		}
+	}
+	return merge(out)
 }
 
 // greatestSpacing is the greatest distance down the fall from one line of fastenings to the next: the channel at the local high

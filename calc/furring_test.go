@@ -233,6 +233,27 @@ func TestJoistGapsAlongTheRow(t *testing.T) {
 	}
 }
 
+// Two gaps that overlap are one stretch of 30 in without a joist, though each is 18 in long.
+func TestOverlappingGaps(t *testing.T) {
+	in := rectangle(240, 60)
+	in.Base, in.Joists.Direction = 1, "x"
+	in.Joists.Gaps = []Box{{100, 118, 50, 60}, {112, 130, 50, 60}}
+	if p, _ := oneZone(t, in); !hasRule(p, "row-unsupported") {
+		t.Errorf("got %v, want row-unsupported", rules(p))
+	}
+}
+
+// Joists 24 in apart and a deck of 241 in: the row's last screws are at 216 and 241, 25 in apart. A gap between them stops no joist,
+// so that it is not the gap's doing.
+func TestGapBetweenJoists(t *testing.T) {
+	in := rectangle(241, 240)
+	in.Joists.Spacing = 24
+	in.Joists.Gaps = []Box{{220, 235, 40, 60}}
+	if p, _ := oneZone(t, in); hasRule(p, "row-unsupported") {
+		t.Errorf("got %v, want no row-unsupported", rules(p))
+	}
+}
+
 func TestRowBlocked(t *testing.T) {
 	in := rectangle(240, 168)
 	in.Obstructions = []Obstruction{hanger("clear", 30, 46.2, 0.3), hanger("met", 50, 46.3, 0.3)} // 48 - 3/4 = 47.25
