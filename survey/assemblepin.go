@@ -78,6 +78,9 @@ func (p pinReader) missing(keys ...string) string {
 
 // addPin adds what one pin says to the calculator's input.
 func (a *Assembly) addPin(r Record, pin Pin) {
+	if _, again := sameAs(r, pin); again {
+		return // the pin that it is the same thing as counts
+	}
 	p := pinReader{pin, PinFields(r, pin.Kind)}
 	switch pin.Kind {
 	case PinLevel:

@@ -155,21 +155,33 @@ func suspects(refs []string) string {
 // Locate finds the plan position of a pin of a photo; drop is how far below the joists' bottoms the pinned point hangs, in inches. The
 // problem says why there is no position, empty when there is one.
 func (g Geometry) Locate(photo Photo, pin Pin, drop float64) (at Located, problem string) {
+	position, problem := g.position(photo, pin, drop)
+	if problem != "" {
+		return at, problem
+	}
+	return located(position), ""
+}
+
+func (g Geometry) position(photo Photo, pin Pin, drop float64) (position plane.Position, problem string) {
 	p := g[photo.ID]
 	switch {
 	case p.Fit == nil:
-		return at, p.Problem
+		return position, p.Problem
 	case !p.Trusted:
-		return at, "The references of its photo contradict each other."
+		return position, "The references of its photo contradict each other."
 	}
 	tap := plane.Tap{ID: InputID(pin.Number), Pixel: pixel(photo, pin.X, pin.Y), SigmaPx: tapSigma(photo)}
 	position, err := p.Fit.LocateHanging(tap, drop, 0)
 	if err != nil {
-		return at, planeProblem(err)
+		return position, planeProblem(err)
 	}
-	at = Located{X: position.X, Y: position.Y, SX: math.Sqrt(position.Cov[0][0]), SY: math.Sqrt(position.Cov[1][1]), Ellipse: position.Ellipse95()}
-	for _, w := range position.Warnings {
+	return position, ""
+}
+
+func located(p plane.Position) Located {
+	at := Located{X: p.X, Y: p.Y, SX: math.Sqrt(p.Cov[0][0]), SY: math.Sqrt(p.Cov[1][1]), Ellipse: p.Ellipse95()}
+	for _, w := range p.Warnings {
 		at.Doubts = append(at.Doubts, w.Code.Advice())
 	}
-	return at, ""
+	return at
 }

@@ -47,6 +47,7 @@ func placeFields(assumedPM string) []Field {
 		{Key: "x", Label: "Along the house", Hint: "from the left end, facing the house", Type: TypePosition, Group: "Where on the plan"},
 		{Key: "y", Label: "Out from the house", Hint: "to its middle", Type: TypePosition, Group: "Where on the plan"},
 		{Key: "pm", Label: "Known within", Hint: "± 95 %", Type: TypeLength, Group: "Where on the plan", Assumed: assumedPM},
+		sameField(),
 		{Key: "typed_stands", Label: "The typed place stands, whatever the photo says", Type: TypeYesNo, Group: "Where on the plan"},
 	}
 }

@@ -28,6 +28,9 @@ func ValidatePin(r Record, p Pin) error {
 		problems["note"] = "Keep the note under 2,000 characters."
 	}
 	checkValues(PinFields(r, p.Kind), p.Values, problems)
+	if why := checkSame(r, p); why != "" && problems["same_as"] == "" {
+		problems["same_as"] = why
+	}
 	if len(problems) > 0 {
 		return &Error{Kind: Invalid, Message: "The pin was not saved: some of it could not be read.", Fields: problems}
 	}

@@ -25,8 +25,7 @@ type Dispute struct {
 // drop inches below the joists' bottoms. A pin without a place is left out of the calculation, and a finding says why.
 func (a *Assembly) place(r Record, p pinReader, drop length.Inches) (place, bool) {
 	info, _ := KindInfo(p.pin.Kind)
-	photo, _ := r.Photo(p.pin.Photo)
-	located, problem := a.Geometry.Locate(photo, p.pin, float64(drop))
+	located, problem := a.fromPhotos(r, p.pin, float64(drop))
 	if problem == "" {
 		a.Located[p.pin.ID] = located
 	}
