@@ -532,7 +532,7 @@ func TestBrowserExactWhenZoomed(t *testing.T) {
 	stage := d.tab.Box(".stage")
 	want := [2]float64{stage.X + stage.W*0.3 + 0.25, stage.Y + stage.H*0.7 + 0.5}
 	d.tab.PressAt(want[0], want[1])
-	d.kind(d.tab, "opening")
+	d.kind(d.tab, "water")
 	p := d.settled(d.tab, 1)[0]
 	d.near(d.tab, "zoomed tap", p.X, p.Y, want)
 
