@@ -186,10 +186,13 @@ func (f *labelField) take(b textBox) bool {
 	return true
 }
 
-// head takes the place of a pin's head, a mark of 36 px.
+// head takes the place of a pin's head, a mark of 36 px, and of its exact points.
 func (f *labelField) head(m PinMark) {
+	point := func(x, y float64) { f.taken = append(f.taken, textBox{x*f.w - 7, y*f.h - 7, 14, 14}) }
 	x, y := m.X, m.Y
+	point(x, y)
 	if m.X2 != nil && m.Y2 != nil {
+		point(*m.X2, *m.Y2)
 		x, y = (m.X+*m.X2)/2, (m.Y+*m.Y2)/2
 	}
 	f.taken = append(f.taken, textBox{x*f.w + m.Head.DX - 18, y*f.h + m.Head.DY - 18, 36, 36})

@@ -5,6 +5,7 @@ import { planPlace, typeset } from './aim.js';
 import { fitting, placeChips } from './chips.js';
 import { set } from './dom.js';
 import { anchor } from './leaders.js';
+import { hasTwoEnds } from './pinview.js';
 
 const SETTLED = 120; // ms without a change of the view
 
@@ -43,10 +44,10 @@ export class Ceiling {
   /** can tells whether a layer has something to show. */
   can(layer) { return layer === 'pins' || !this.reason; }
 
-  /** toggle switches a layer, or says why it cannot be drawn. */
+  /** toggle switches a layer, or shows why it cannot be drawn. */
   toggle(layer) {
     if (!this.can(layer)) {
-      this.editor.tell(`No ceiling drawn. ${this.reason}`);
+      this.why.scrollIntoView({ block: 'nearest' });
       return;
     }
     this.on[layer] = !this.on[layer];
@@ -114,11 +115,13 @@ export class Ceiling {
     set(el.querySelector('text'), 'y', dy + 4.5);
   }
 
+  // heads are the boxes of the pins' heads and exact points on a picture of w by h px.
   heads(w, h) {
     const { pins, layer } = this.editor;
-    return pins.list().map((pin) => {
+    return pins.list().flatMap((pin) => {
       const p = anchor(w, h, pin), head = layer.heads.get(pin.id) ?? { dx: 0, dy: 0 };
-      return { x: p.x + head.dx - 18, y: p.y + head.dy - 18, w: 36, h: 36 };
+      const points = [[pin.x, pin.y], ...(hasTwoEnds(pin) ? [[pin.x2, pin.y2]] : [])];
+      return [{ x: p.x + head.dx - 18, y: p.y + head.dy - 18, w: 36, h: 36 }, ...points.map(([x, y]) => ({ x: x * w - 7, y: y * h - 7, w: 14, h: 14 }))];
     });
   }
 
