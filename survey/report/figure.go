@@ -4,19 +4,18 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
 	"undercroft/calc"
 	"undercroft/survey"
-
 	"undercroft/survey/report/draw"
 )
 
 // Drawn is a drawing as a list of shapes for a template, so that the page's own escaping writes it and its styles can colour it.
-// Box is the viewBox; Width and Height are points.
+// Box is the viewBox, in points.
 type Drawn struct {
-	Title, Desc   string
-	Box           string
-	Width, Height string
-	Shapes        []shape
+	Title, Desc string
+	Box         string
+	Shapes      []shape
 }
 
 // shape is one path, circle or text. Tag is "path", "circle" or "text". Ink and Fill are colours as #rrggbb, "none" for no paint; Class
@@ -45,8 +44,7 @@ func drawn(d *draw.Drawing) *Drawn {
 	v := d.View
 	p := shapes{}
 	d.Paint(&p)
-	return &Drawn{Title: d.Title, Desc: d.Desc, Box: strings.Join([]string{points(v.X0), points(v.Y0), points(v.W()), points(v.H())}, " "),
-		Width: points(v.W()), Height: points(v.H()), Shapes: p.list}
+	return &Drawn{Title: d.Title, Desc: d.Desc, Box: strings.Join([]string{points(v.X0), points(v.Y0), points(v.W()), points(v.H())}, " "), Shapes: p.list}
 }
 
 // shapes is a painter that keeps what it is given.

@@ -1,11 +1,7 @@
 package report
 
 import (
-	"bytes"
-	"flag"
 	"math"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -13,30 +9,6 @@ import (
 	"undercroft/calc"
 	"undercroft/survey/report/draw"
 )
-
-// sheetsDir is where TestSheets writes what it drew, for looking: go test ./survey/report -run TestSheets -sheets DIR
-var sheetsDir = flag.String("sheets", "", "write the drawings of the tests into this folder")
-
-// keepDrawing writes a drawing for looking when a folder was asked for.
-func keepDrawing(t *testing.T, name string, d *draw.Drawing, paper bool) {
-	t.Helper()
-	if *sheetsDir == "" {
-		return
-	}
-	var buf bytes.Buffer
-	var err error
-	if paper {
-		err = d.SVGOn(&buf, draw.Letter())
-	} else {
-		err = d.SVG(&buf)
-	}
-	if err == nil {
-		err = os.WriteFile(filepath.Join(*sheetsDir, name+".svg"), buf.Bytes(), 0o644)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-}
 
 // checkDrawing holds a drawing to the rules of the office: no text on another, all ink inside, no text under 7 pt, the same
 // bytes each time.
@@ -56,12 +28,12 @@ func checkDrawing(t *testing.T, name string, d *draw.Drawing) {
 	if e := d.Extent(); !e.Within(d.View.Grow(.1)) {
 		t.Errorf("%s: ink at %.1f %.1f %.1f %.1f is outside the frame %v", name, e.X0, e.Y0, e.X1, e.Y1, d.View)
 	}
-	var one, two bytes.Buffer
-	if d.SVG(&one) != nil || d.SVG(&two) != nil || !bytes.Equal(one.Bytes(), two.Bytes()) {
+	svg := svgOf(t, d)
+	if svgOf(t, d) != svg {
 		t.Errorf("%s: two paintings differ", name)
 	}
 	for _, bad := range []string{"style=", "<style", "NaN", "Inf"} {
-		if strings.Contains(one.String(), bad) {
+		if strings.Contains(svg, bad) {
 			t.Errorf("%s: the SVG has %s", name, bad)
 		}
 	}
@@ -90,7 +62,7 @@ func TestSheets(t *testing.T) {
 			for i, d := range sheets {
 				name := s.name + "-" + strconv.Itoa(i+1)
 				checkDrawing(t, name, d)
-				keepDrawing(t, name, d, true)
+				keepDrawing(t, name, d)
 			}
 			named(t, s, sheets)
 		})
@@ -137,9 +109,10 @@ func named(t *testing.T, s sample, sheets []*draw.Drawing) {
 
 // TestMargins: the frame leaves 3/8 in (27 pt) or more on US Letter and ISO 216 A4.
 func TestMargins(t *testing.T) {
-	for _, page := range []draw.Page{draw.Letter(), draw.A4()} {
-		if x, y := (page.W-frameW)/2, (page.H-frameH)/2; x < 27-1e-9 || y < 27-1e-9 {
-			t.Errorf("margins %.2f and %.2f pt on %v, want 27 or more", x, y, page)
+	const mm = 72 / 25.4
+	for name, page := range map[string][2]float64{"Letter": {11 * 72, 8.5 * 72}, "A4": {297 * mm, 210 * mm}} {
+		if x, y := (page[0]-frameW)/2, (page[1]-frameH)/2; x < 27-1e-9 || y < 27-1e-9 {
+			t.Errorf("margins %.2f and %.2f pt on %s, want 27 or more", x, y, name)
 		}
 	}
 }
@@ -182,7 +155,7 @@ func TestFigures(t *testing.T) {
 			for kind, d := range map[string]*draw.Drawing{"plan": plan, "section": section} {
 				full := s.name + "-figure-" + kind + "-" + name
 				checkDrawing(t, full, d)
-				keepDrawing(t, full, d, false)
+				keepDrawing(t, full, d)
 				if limit := map[FigureSize]float64{Desk: 675, Phone: 255}[size]; d.View.W() > limit+.01 {
 					t.Errorf("%s is %.0f pt wide, over %.0f", full, d.View.W(), limit)
 				}

@@ -87,7 +87,7 @@ func TestUglySheets(t *testing.T) {
 			for i, d := range sheets {
 				full := name + "-" + strconv.Itoa(i+1)
 				checkDrawing(t, full, d)
-				keepDrawing(t, full, d, true)
+				keepDrawing(t, full, d)
 			}
 			named(t, s, sheets)
 			for size, word := range map[FigureSize]string{Desk: "desk", Phone: "phone"} {
@@ -96,13 +96,13 @@ func TestUglySheets(t *testing.T) {
 					t.Fatal(err)
 				}
 				checkDrawing(t, name+"-figure-plan-"+word, plan)
-				keepDrawing(t, name+"-figure-plan-"+word, plan, false)
+				keepDrawing(t, name+"-figure-plan-"+word, plan)
 				section, err := SectionFigure(s.job, s.in, s.plan, size)
 				if err != nil {
 					t.Fatal(err)
 				}
 				checkDrawing(t, name+"-figure-section-"+word, section)
-				keepDrawing(t, name+"-figure-section-"+word, section, false)
+				keepDrawing(t, name+"-figure-section-"+word, section)
 			}
 		})
 	}

@@ -1,6 +1,5 @@
-// Package draw is a display list for drawings: paths, circles and text in points, the drafting signs built on them, and an SVG
-// painter. One drawing is painted unchanged on a screen, on paper and into other formats: a painter is anything that takes
-// paths, circles and text.
+// Package draw is a display list for drawings: paths, circles and text in points, and the drafting signs built on them. One drawing
+// is painted unchanged on a screen, on paper and into other formats: a painter is anything that takes paths, circles and text.
 //
 // Units are points (1/72 in), x to the right, y down, the origin at the top left. Text is measured by the metrics of DejaVu Sans
 // Condensed, so that boxes drawn round text fit whatever font the reader has. Nothing depends on time, order of maps or the

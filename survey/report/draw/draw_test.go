@@ -1,10 +1,6 @@
 package draw
 
 import (
-	"bytes"
-	"encoding/xml"
-	"errors"
-	"io"
 	"math"
 	"strings"
 	"testing"
@@ -224,102 +220,6 @@ func TestPlacer(t *testing.T) {
 		got, ok := p.Put(20, 20, c.spots)
 		if got != c.want || ok != c.ok {
 			t.Errorf("Put(%v) = %v, %v, want %v, %v", c.spots, got, ok, c.want, c.ok)
-		}
-	}
-}
-
-func sampleDrawing() *Drawing {
-	d := &Drawing{Title: "A <plan> & \"more\"", Desc: "What it shows", View: Box{0, 0, 200, 100}}
-	d.Rect(Box{10, 10, 100, 50}, Style{Pen: Medium, Fill: Pale, Dash: []float64{3, 2}})
-	d.Circle(Point{50, 50}, 9, Style{Pen: Thin, Ink: Water})
-	d.Text(Text{At: Point{20, 30}, S: "R1  1/2″ <&>", Size: 7.5, Bold: true, Anchor: Middle, Up: true, Ink: Alert, Halo: true})
-	d.Arrow(Point{0, 0}, Point{30, 0}, 6, Style{Pen: Heavy})
-	return d
-}
-
-// TestSVG: the SVG is well-formed XML, says what it shows, keeps its size in points, and styles by presentation attributes alone.
-func TestSVG(t *testing.T) {
-	var buf bytes.Buffer
-	if err := sampleDrawing().SVG(&buf); err != nil {
-		t.Fatal(err)
-	}
-	var order []string
-	attrs := map[string]map[string]string{}
-	var text, title string
-	dec := xml.NewDecoder(&buf)
-	for {
-		tok, err := dec.Token()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil {
-			t.Fatal(err)
-		}
-		switch tok := tok.(type) {
-		case xml.StartElement:
-			order = append(order, tok.Name.Local)
-			m := map[string]string{}
-			for _, a := range tok.Attr {
-				m[a.Name.Local] = a.Value
-				if a.Name.Local == "style" || a.Name.Local == "class" || strings.HasPrefix(a.Name.Local, "on") {
-					t.Errorf("%s has the attribute %s", tok.Name.Local, a.Name.Local)
-				}
-			}
-			attrs[tok.Name.Local] = m
-		case xml.CharData:
-			switch order[len(order)-1] {
-			case "text":
-				text += string(tok)
-			case "title":
-				title += string(tok)
-			}
-		}
-	}
-	if got, want := strings.Join(order[:4], " "), "svg title desc rect"; got != want {
-		t.Errorf("the SVG begins with %s, want %s", got, want)
-	}
-	if title != "A <plan> & \"more\"" || !strings.HasPrefix(text, "R1  1/2″ <&>") {
-		t.Errorf("texts came out as %q and %q", title, text)
-	}
-	for _, c := range []struct{ element, attr, want string }{
-		{"svg", "role", "img"}, {"svg", "viewBox", "0 0 200 100"}, {"svg", "width", "200pt"}, {"svg", "space", "preserve"},
-		{"text", "lengthAdjust", "spacingAndGlyphs"}, {"text", "textLength", num(Measure("R1  1/2″ <&>", 7.5, true))},
-		{"text", "transform", "rotate(-90 20 30)"}, {"text", "text-anchor", "middle"}, {"text", "fill", "#b3261e"},
-		{"circle", "stroke", "#1c5d99"}, {"circle", "fill", "none"},
-	} {
-		if got := attrs[c.element][c.attr]; got != c.want {
-			t.Errorf("%s %s=%q, want %q", c.element, c.attr, got, c.want)
-		}
-	}
-}
-
-// TestSVGOn: on a page the drawing keeps its size and stands in the middle (US Letter is 792 by 612 pt).
-func TestSVGOn(t *testing.T) {
-	var buf bytes.Buffer
-	if err := sampleDrawing().SVGOn(&buf, Letter()); err != nil {
-		t.Fatal(err)
-	}
-	if want := `width="792pt" height="612pt" viewBox="-296 -256 792 612"`; !strings.Contains(buf.String(), want) {
-		t.Errorf("the page is %.120s, want %s", buf.String(), want)
-	}
-}
-
-type broken struct{}
-
-var errBroken = errors.New("broken pipe")
-
-func (broken) Write([]byte) (int, error) { return 0, errBroken }
-
-func TestSVGReportsWriteErrors(t *testing.T) {
-	if err := sampleDrawing().SVG(broken{}); !errors.Is(err, errBroken) {
-		t.Errorf("got %v, want %v", err, errBroken)
-	}
-}
-
-func TestNum(t *testing.T) {
-	for v, want := range map[float64]string{0: "0", -0.001: "0", 1.5: "1.5", 100: "100", -2.255: "-2.25", 510.004: "510"} {
-		if got := num(v); got != want {
-			t.Errorf("num(%v) = %q, want %q", v, got, want)
 		}
 	}
 }

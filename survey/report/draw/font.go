@@ -14,9 +14,6 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// Family is the font family list of all text in drawings: the measured font, then what readers without it have.
-const Family = "'DejaVu Sans Condensed','DejaVu Sans',Verdana,sans-serif"
-
 // face holds the advance of every character of the basic plane in font units of 1/2048 em, -1 where the font has no glyph.
 type face [1 << 16]int16
 
