@@ -154,14 +154,14 @@ func points(v float64) string {
 // drawingsOf draws plan and section for both widths. A drawing that cannot be made is left out: the tables say the same.
 func drawingsOf(r survey.Record, c survey.Ceiling, named things) Drawings {
 	job := jobOf(r, c, named)
-	makeOne := func(figure func(Job, calc.Input, calc.Plan, FigureSize) (*draw.Drawing, error), size FigureSize) *Drawn {
+	makeOne := func(figure func(drawnJob, calc.Input, calc.Plan, figureSize) (*draw.Drawing, error), size figureSize) *Drawn {
 		d, err := figure(job, c.Input, *c.Plan, size)
 		if err != nil {
 			return nil
 		}
 		return drawn(d)
 	}
-	return Drawings{Plan: makeOne(PlanFigure, Desk), PlanPhone: makeOne(PlanFigure, Phone), Section: makeOne(SectionFigure, Desk), SectionPhone: makeOne(SectionFigure, Phone)}
+	return Drawings{Plan: makeOne(planFigure, desk), PlanPhone: makeOne(planFigure, phone), Section: makeOne(sectionFigure, desk), SectionPhone: makeOne(sectionFigure, phone)}
 }
 
 // DrawnSheets draws the sheets for paper: plan, section, notches, furring, cutting, channel and gutter. There are none while the ceiling
@@ -170,7 +170,7 @@ func DrawnSheets(r survey.Record, c survey.Ceiling) ([]*Drawn, error) {
 	if c.Plan == nil {
 		return nil, nil
 	}
-	sheets, err := Sheets(jobOf(r, c, thingsOf(r, c.Assembly, WithinReport())), c.Input, *c.Plan)
+	sheets, err := sheetSet(jobOf(r, c, thingsOf(r, c.Assembly, WithinReport())), c.Input, *c.Plan)
 	if err != nil {
 		return nil, fmt.Errorf("draw the sheets: %w", err)
 	}
@@ -182,8 +182,8 @@ func DrawnSheets(r survey.Record, c survey.Ceiling) ([]*Drawn, error) {
 }
 
 // jobOf is what the drawings say of the job: names, the date of the visit, and the posts that pins give with a position.
-func jobOf(r survey.Record, c survey.Ceiling, named things) Job {
-	job := Job{Name: r.Survey.Title, Surveyed: r.Survey.VisitDate, System: c.Plan.System.Name, Names: map[string]string{}}
+func jobOf(r survey.Record, c survey.Ceiling, named things) drawnJob {
+	job := drawnJob{Name: r.Survey.Title, Surveyed: r.Survey.VisitDate, System: c.Plan.System.Name, Names: map[string]string{}}
 	for id, t := range named {
 		job.Names[id] = strings.ToLower(t.Label[:1]) + t.Label[1:]
 	}
@@ -200,7 +200,7 @@ func jobOf(r survey.Record, c survey.Ceiling, named things) Job {
 		_, hasX := values["x"]
 		_, hasY := values["y"]
 		if hasX && hasY {
-			job.Posts = append(job.Posts, Post{X: values["x"], Y: values["y"], WX: values["wx"], WY: values["wy"]})
+			job.Posts = append(job.Posts, post{X: values["x"], Y: values["y"], WX: values["wx"], WY: values["wy"]})
 		}
 	}
 	return job

@@ -12,7 +12,7 @@ import (
 // sample is a deck to draw: a job, the calculator's input and what it computes of it.
 type sample struct {
 	name string
-	job  Job
+	job  drawnJob
 	in   calc.Input
 	plan calc.Plan
 }
@@ -24,11 +24,11 @@ func sampleOf(t *testing.T, name string, in calc.Input) sample {
 	if err != nil {
 		t.Fatalf("compute %s: %v", name, err)
 	}
-	job := Job{Number: "T-" + name, Name: "Test deck " + name, Surveyed: "2026-11-24", Revision: "1", Issued: "2026-11-25", Outlets: map[string]Outlet{"z1": OutletRight}}
+	job := drawnJob{Number: "T-" + name, Name: "Test deck " + name, Surveyed: "2026-11-24", Revision: "1", Issued: "2026-11-25", Outlets: map[string]outlet{"z1": outletRight}}
 	if name == "demo" {
 		job.Number, job.Name = "D-104", "Sample deck, back of house"
-		job.Posts = []Post{{4, 130.5, 5.5, 5.5}, {170, 130.5, 5.5, 5.5}, {336, 130.5, 5.5, 5.5}}
-		job.Outlets = map[string]Outlet{"z1": OutletLeft, "z2": OutletLeft}
+		job.Posts = []post{{4, 130.5, 5.5, 5.5}, {170, 130.5, 5.5, 5.5}, {336, 130.5, 5.5, 5.5}}
+		job.Outlets = map[string]outlet{"z1": outletLeft, "z2": outletLeft}
 	}
 	return sample{name, job, in, p}
 }

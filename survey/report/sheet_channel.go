@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strings"
 
-	"undercroft/calc"
 	"undercroft/survey/report/draw"
 )
 
@@ -19,16 +18,6 @@ const (
 	runHeadH  = 32.0  // heading of a cell
 	runSpacer = 8.0   // between rows of cells
 )
-
-// ChannelSheets draw each straight side of each zone as seen facing it from below: the underside of the joists, the channel or the
-// gutter, and what to mark at both ends.
-func ChannelSheets(job Job, in calc.Input, p calc.Plan) ([]*draw.Drawing, error) {
-	d, err := newDeck(job, in, p)
-	if err != nil {
-		return nil, err
-	}
-	return d.numbered(d.channelSheets()), nil
-}
 
 // elevation is one side seen facing it: p at the left end of the drawing, q at the right.
 type elevation struct {
@@ -93,6 +82,8 @@ func (d *deck) reach(e elevation) float64 {
 // gutterRun is how much a gutter falls from end to end.
 func (d *deck) gutterRun(e elevation) float64 { return e.long() / 12 * d.prof.GutterFall }
 
+// channelSheets draw each straight side of each zone as seen facing it from below: the underside of the joists, the channel or the
+// gutter, and what to mark at both ends.
 func (d *deck) channelSheets() []*sheet {
 	all := d.elevations()
 	if len(all) == 0 {
@@ -225,7 +216,7 @@ func (v *elevationView) gutterFacts() string {
 }
 
 // outlet is the end at which this gutter drains; false while it is not settled, or when there are several.
-func (v *elevationView) outlet() (Outlet, bool) {
+func (v *elevationView) outlet() (outlet, bool) {
 	out, ok := v.job.Outlets[v.zone.ID]
 	return out, ok && v.gutter.Downspouts < 2
 }
@@ -255,7 +246,7 @@ func (v *elevationView) gutterLine() {
 	yp, yq := y(0), y(0)
 	out, ok := v.outlet()
 	x0, x1 := v.x0, v.x0+v.long()*v.k
-	if ok && out == OutletRight { // facing out, the right end stands at the left
+	if ok && out == outletRight { // facing out, the right end stands at the left
 		yp = y(fall)
 	} else if ok {
 		yq = y(fall)
@@ -265,7 +256,7 @@ func (v *elevationView) gutterLine() {
 		return
 	}
 	x, foot := x1-6, yq
-	if out == OutletRight {
+	if out == outletRight {
 		x, foot = x0+6, yp
 	}
 	v.dr.Arrow(pt(x, foot+6), pt(x, foot+16), 6, draw.Style{Pen: draw.Medium, Ink: draw.Water})

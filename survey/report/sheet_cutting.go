@@ -19,15 +19,6 @@ const (
 	cutTop  = 44.0
 )
 
-// CuttingSheets draw each distinct stick of the cutting plan once, with how many to cut so.
-func CuttingSheets(job Job, in calc.Input, p calc.Plan) ([]*draw.Drawing, error) {
-	d, err := newDeck(job, in, p)
-	if err != nil {
-		return nil, err
-	}
-	return d.numbered(d.cuttingSheets()), nil
-}
-
 // stickKind is one way a stick is cut, and how many are.
 type stickKind struct {
 	calc.Stick
@@ -60,6 +51,7 @@ type cutter struct {
 	y     float64
 }
 
+// cuttingSheets draw each distinct stick of the cutting plan once, with how many to cut so.
 func (d *deck) cuttingSheets() []*sheet {
 	longest := 1.0
 	for _, m := range d.plan.Cutting {

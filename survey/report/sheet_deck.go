@@ -22,7 +22,7 @@ func (s span) length() float64 { return s.hi - s.lo }
 
 // deck is the calculator's input and output joined for drawing, in plan and fall coordinates.
 type deck struct {
-	job        Job
+	job        drawnJob
 	in         calc.Input
 	plan       calc.Plan
 	prof       profile
@@ -62,7 +62,7 @@ type notchSize struct {
 }
 
 // newDeck joins input and output. It refuses a plan that nothing can be drawn of.
-func newDeck(job Job, in calc.Input, p calc.Plan) (*deck, error) {
+func newDeck(job drawnJob, in calc.Input, p calc.Plan) (*deck, error) {
 	if len(in.Outline) < 3 || len(in.Edges) != len(in.Outline) {
 		return nil, fmt.Errorf("draw the deck: %d corners and %d edges are no outline", len(in.Outline), len(in.Edges))
 	}

@@ -18,15 +18,15 @@ const (
 	figStep = .97 // a figure's scale is no scale of the trade: it steps down finely until the drawing fits
 )
 
-// PlanFigure draws the ceiling plan for a screen: the plan sheet's layers without its frame, at whatever scale fills the room, the
+// planFigure draws the ceiling plan for a screen: the plan sheet's layers without its frame, at whatever scale fills the room, the
 // legend under it. A phone's has fewer labels, and each zone's figures under the legend.
-func PlanFigure(job Job, in calc.Input, p calc.Plan, size FigureSize) (*draw.Drawing, error) {
+func planFigure(job drawnJob, in calc.Input, p calc.Plan, size figureSize) (*draw.Drawing, error) {
 	d, err := newDeck(job, in, p)
 	if err != nil {
 		return nil, err
 	}
 	room := box(0, 0, deskW-2*figPad, deskH)
-	if size == Phone {
+	if size == phone {
 		room = box(0, 0, phoneW-2*figPad, phoneH)
 	}
 	wide, deep := d.max.x-d.min.x, d.max.y-d.min.y
@@ -47,7 +47,7 @@ func PlanFigure(job Job, in calc.Input, p calc.Plan, size FigureSize) (*draw.Dra
 
 // under writes the legend and, on phones, the figures of each zone under the plan, and sets what is shown.
 func (p *planner) under(e draw.Box) {
-	if p.size == Desk {
+	if p.size == desk {
 		cols := max(1, min(5, int((e.W()+10)/legendCol), len(p.used)))
 		rows := (len(p.used) + cols - 1) / cols
 		y := p.legendGrid(e.X0, e.Y1+12, rows, legendLead)

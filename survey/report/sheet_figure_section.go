@@ -8,15 +8,15 @@ import (
 	"undercroft/survey/report/draw"
 )
 
-// SectionFigure draws the section along the fall for a screen: A in true proportions and B with the heights exaggerated, without the
+// sectionFigure draws the section along the fall for a screen: A in true proportions and B with the heights exaggerated, without the
 // details of the ends. On a phone the stations' figures stand in a list under B.
-func SectionFigure(job Job, in calc.Input, p calc.Plan, size FigureSize) (*draw.Drawing, error) {
+func sectionFigure(job drawnJob, in calc.Input, p calc.Plan, size figureSize) (*draw.Drawing, error) {
 	d, err := newDeck(job, in, p)
 	if err != nil {
 		return nil, err
 	}
 	w, h := deskW-2*figPad, 280.0
-	if size == Phone {
+	if size == phone {
 		w, h = phoneW-2*figPad, 220
 	}
 	for k := maxPlanK; k > 1e-3; k *= figStep {
@@ -27,14 +27,14 @@ func SectionFigure(job Job, in calc.Input, p calc.Plan, size FigureSize) (*draw.
 		if sec.run()*k > w || sec.rise()*k > h {
 			continue
 		}
-		sec.phone = size == Phone
+		sec.phone = size == phone
 		dr := sec.figure(k, w)
 		e := dr.Extent()
 		if e.W() > w {
 			continue
 		}
 		dr.View = e.Grow(figPad)
-		if size == Phone {
+		if size == phone {
 			mid := (e.X0 + e.X1) / 2
 			dr.View.X0, dr.View.X1 = mid-phoneW/2, mid+phoneW/2
 		}

@@ -136,7 +136,7 @@ func orElse(s, other string) string {
 }
 
 // titleBlock draws the frame and the strip at the foot of a sheet.
-func (s *sheet) titleBlock(job Job, system string, n, of int) {
+func (s *sheet) titleBlock(job drawnJob, system string, n, of int) {
 	d, y := s.Drawing, bottom
 	d.Rect(box(0, 0, frameW, frameH), draw.Style{Pen: draw.Medium})
 	d.Line(pt(0, y), pt(frameW, y), draw.Style{Pen: draw.Heavy})

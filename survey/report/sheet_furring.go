@@ -19,16 +19,8 @@ const (
 	minSnapK    = .375 // snap lines smaller than 1/16 in to the foot go to another sheet
 )
 
-// FurringSheets draw the snap lines, the furring schedule, the strips cut across, and a sheet for each three tapered strips.
-func FurringSheets(job Job, in calc.Input, p calc.Plan) ([]*draw.Drawing, error) {
-	d, err := newDeck(job, in, p)
-	if err != nil {
-		return nil, err
-	}
-	return d.numbered(d.furringSheets()), nil
-}
-
-// furringSheets puts as many zones on a sheet as the snap lines and the schedule have room for.
+// furringSheets draw the snap lines, the furring schedule, the strips cut across, and a sheet for each three tapered strips, with as many
+// zones on a sheet as the snap lines and the schedule have room for.
 func (d *deck) furringSheets() []*sheet {
 	var out []*sheet
 	var zones []*zone

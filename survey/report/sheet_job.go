@@ -1,37 +1,37 @@
 package report
 
-// Job is what a drawing says of the job and the calculator does not know. Everything may be left out: a field without a value is
+// drawnJob is what a drawing says of the job and the calculator does not know. Everything may be left out: a field without a value is
 // drawn as not given.
-type Job struct {
+type drawnJob struct {
 	Number   string
 	Name     string
 	Surveyed string // date of the visit
 	System   string // name of the profile; empty: the plan's own
 	Revision string // empty: draft
 	Issued   string // date of issue
-	Posts    []Post
-	Outlets  map[string]Outlet // where a zone's gutters drain, by zone id; a zone without one is drawn as not settled
+	Posts    []post
+	Outlets  map[string]outlet // where a zone's gutters drain, by zone id; a zone without one is drawn as not settled
 	Names    map[string]string // what people call an obstruction, beam or opening, by its id; without one the id stands
 }
 
-// Post stands under the deck: its centre and sizes in plan coordinates, inches.
-type Post struct{ X, Y, WX, WY float64 }
+// post stands under the deck: its centre and sizes in plan coordinates, inches.
+type post struct{ X, Y, WX, WY float64 }
 
-// Outlet is the end of a gutter at which the downspout stands, as seen facing up the fall.
-type Outlet string
+// outlet is the end of a gutter at which the downspout stands, as seen facing up the fall.
+type outlet string
 
 // The ends of a gutter.
 const (
-	OutletLeft  Outlet = "left"
-	OutletRight Outlet = "right"
+	outletLeft  outlet = "left"
+	outletRight outlet = "right"
 )
 
-// FigureSize is the room a figure is drawn for.
-type FigureSize int
+// figureSize is the room a figure is drawn for.
+type figureSize int
 
-// The sizes of figures: Desk up to 675 pt wide, all labels; Phone 255 pt (340 CSS px) wide with fewer labels and the legend and
+// The sizes of figures: desk up to 675 pt wide, all labels; phone 255 pt (340 CSS px) wide with fewer labels and the legend and
 // figures under it, so that its 7 pt text is read without zooming.
 const (
-	Desk FigureSize = iota
-	Phone
+	desk figureSize = iota
+	phone
 )

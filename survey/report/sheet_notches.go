@@ -15,16 +15,8 @@ const (
 	notchRowLead = 10.5
 )
 
-// NotchSheets draw each distinct notch, as many as there are, then the table of all: none when nothing is to be notched.
-func NotchSheets(job Job, in calc.Input, p calc.Plan) ([]*draw.Drawing, error) {
-	d, err := newDeck(job, in, p)
-	if err != nil {
-		return nil, err
-	}
-	return d.numbered(d.notchSheets()), nil
-}
-
-// notchSheets puts up to six details on a sheet, larger when there are few, and the table where room is left.
+// notchSheets draw each distinct notch, up to six on a sheet and larger when there are few, then the table of all where room is left: none
+// when nothing is to be notched.
 func (d *deck) notchSheets() []*sheet {
 	var out []*sheet
 	sizes, rest := d.sizes, d.notches

@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 
-	"undercroft/calc"
 	"undercroft/survey/report/draw"
 )
 
@@ -14,23 +13,9 @@ const (
 	maxPlanK   = 4.5   // largest scale of a plan: 3/4″ = 1′-0″
 )
 
-// PlanSheet draws the ceiling plan, house at the top, as if the deck were lifted off. The scale is the largest usual one at which the
-// whole drawing fits, its dimension strings and labels included. It fails when even the smallest does not.
-func PlanSheet(job Job, in calc.Input, p calc.Plan) (*draw.Drawing, error) {
-	d, err := newDeck(job, in, p)
-	if err != nil {
-		return nil, err
-	}
-	s, err := d.planSheet()
-	if err != nil {
-		return nil, err
-	}
-	s.titleBlock(job, d.system(), 1, 1)
-	return s.Drawing, nil
-}
-
-// planSheet tries the scales from the largest, each with the notes in a column at the right, then in a band at the foot. A trial is a
-// full drawing whose extent is measured.
+// planSheet draws the ceiling plan, house at the top, as if the deck were lifted off. It tries the usual scales from the largest, each
+// with the notes in a column at the right, then in a band at the foot, until the whole drawing fits, its dimension strings and labels
+// included; a trial is a full drawing whose extent is measured. It fails when even the smallest scale does not fit.
 func (d *deck) planSheet() (*sheet, error) {
 	for _, sc := range scales() {
 		if sc.k > maxPlanK {
@@ -75,7 +60,7 @@ type planner struct {
 	dr     *draw.Drawing
 	k      float64
 	origin draw.Point
-	size   FigureSize // or onPaper
+	size   figureSize // or onPaper
 	// upright turns the plan so that the house is at the left: a wide deck then fills a phone.
 	upright bool
 	used    []legendKey
@@ -86,20 +71,20 @@ type planner struct {
 	reach   map[draw.Side]float64 // the outermost ink on each side
 }
 
-func newPlanner(d *deck, k float64, origin draw.Point, size FigureSize) *planner {
+func newPlanner(d *deck, k float64, origin draw.Point, size figureSize) *planner {
 	wide := d.max.x-d.min.x > 1.1*(d.max.y-d.min.y)
-	p := &planner{d: d, dr: &draw.Drawing{}, k: k, origin: origin, size: size, upright: size == Phone && wide, left: map[leftOut]int{}}
+	p := &planner{d: d, dr: &draw.Drawing{}, k: k, origin: origin, size: size, upright: size == phone && wide, left: map[leftOut]int{}}
 	p.place.Bounds = p.deckBox().Grow(60)
-	if size == Phone {
+	if size == phone {
 		p.place.Bounds = p.deckBox().Grow(20)
 	}
 	return p
 }
 
 // onPaper is the plan of the sheet, with every label.
-const onPaper FigureSize = -1
+const onPaper figureSize = -1
 
-func (p *planner) phone() bool { return p.size == Phone }
+func (p *planner) phone() bool { return p.size == phone }
 
 // p is the place on the sheet of a plan position.
 func (p *planner) p(q planPt) draw.Point {

@@ -117,9 +117,9 @@ func around(pts []draw.Point) draw.Box {
 }
 
 // flow draws arrows in the gutter's gap and the downspout at its end; late, so that no strip hides them.
-func (p *planner) flow(a, b fallPt, out Outlet) {
+func (p *planner) flow(a, b fallPt, out outlet) {
 	way := 1.0
-	if out == OutletLeft {
+	if out == outletLeft {
 		way = -1
 	}
 	v := b.v - p.d.prof.GutterGap/2
@@ -131,7 +131,7 @@ func (p *planner) flow(a, b fallPt, out Outlet) {
 	}
 	inset := min(14/p.k, (b.u-a.u)/4)
 	u := b.u - inset
-	if out == OutletLeft {
+	if out == outletLeft {
 		u = a.u + inset
 	}
 	drawDownspout(p.dr, p.q(fallPt{u, v}))

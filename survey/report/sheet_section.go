@@ -15,22 +15,8 @@ const (
 	pictureRoom = 36.0  // room under the joists, inches, drawn for the picture when nothing was measured
 )
 
-// SectionSheet draws the section along the fall, cut where most ceiling is crossed: A in true proportions, B with the heights
-// exaggerated, C and D the high and the low end.
-func SectionSheet(job Job, in calc.Input, p calc.Plan) (*draw.Drawing, error) {
-	d, err := newDeck(job, in, p)
-	if err != nil {
-		return nil, err
-	}
-	s, ok := d.sectionSheet()
-	if !ok {
-		return nil, fmt.Errorf("draw the section: no zone of the plan has a ceiling")
-	}
-	s.titleBlock(job, d.system(), 1, 1)
-	return s.Drawing, nil
-}
-
-// sectionSheet is false when there is no ceiling to cut.
+// sectionSheet draws the section along the fall, cut where most ceiling is crossed: A in true proportions, B with the heights
+// exaggerated, C and D the high and the low end. It is false when there is no ceiling to cut.
 func (d *deck) sectionSheet() (*sheet, bool) {
 	sec, ok := newSection(d)
 	if !ok {

@@ -5,9 +5,9 @@ import (
 	"undercroft/survey/report/draw"
 )
 
-// Sheets draws the crew's whole set in order, numbered n of N: plan, section, notches, furring, cutting, channel and gutter. Long
+// sheetSet draws the crew's whole set in order, numbered n of N: plan, section, notches, furring, cutting, channel and gutter. Long
 // schedules run over as many sheets as they need; a kind with nothing to show has none.
-func Sheets(job Job, in calc.Input, p calc.Plan) ([]*draw.Drawing, error) {
+func sheetSet(job drawnJob, in calc.Input, p calc.Plan) ([]*draw.Drawing, error) {
 	d, err := newDeck(job, in, p)
 	if err != nil {
 		return nil, err

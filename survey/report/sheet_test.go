@@ -55,7 +55,7 @@ func hasText(list []*draw.Drawing, want string) bool {
 func TestSheets(t *testing.T) {
 	for _, s := range samples(t) {
 		t.Run(s.name, func(t *testing.T) {
-			sheets, err := Sheets(s.job, s.in, s.plan)
+			sheets, err := sheetSet(s.job, s.in, s.plan)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -143,12 +143,12 @@ func TestTrueScale(t *testing.T) {
 // TestFigures draws the figures for screens.
 func TestFigures(t *testing.T) {
 	for _, s := range samples(t) {
-		for size, name := range map[FigureSize]string{Desk: "desk", Phone: "phone"} {
-			plan, err := PlanFigure(s.job, s.in, s.plan, size)
+		for size, name := range map[figureSize]string{desk: "desk", phone: "phone"} {
+			plan, err := planFigure(s.job, s.in, s.plan, size)
 			if err != nil {
 				t.Fatalf("%s %s: %v", s.name, name, err)
 			}
-			section, err := SectionFigure(s.job, s.in, s.plan, size)
+			section, err := sectionFigure(s.job, s.in, s.plan, size)
 			if err != nil {
 				t.Fatalf("%s %s: %v", s.name, name, err)
 			}
@@ -156,7 +156,7 @@ func TestFigures(t *testing.T) {
 				full := s.name + "-figure-" + kind + "-" + name
 				checkDrawing(t, full, d)
 				keepDrawing(t, full, d)
-				if limit := map[FigureSize]float64{Desk: 675, Phone: 255}[size]; d.View.W() > limit+.01 {
+				if limit := map[figureSize]float64{desk: 675, phone: 255}[size]; d.View.W() > limit+.01 {
 					t.Errorf("%s is %.0f pt wide, over %.0f", full, d.View.W(), limit)
 				}
 			}
@@ -206,18 +206,19 @@ func TestFacingEachSide(t *testing.T) {
 // (common practice of the trade, no source): the plan and the snap lines must say so.
 func TestRowsOnSheets(t *testing.T) {
 	s := sampleOf(t, "rows", decoded(t, box4(240, 120, levelHeights)))
-	plan, err := PlanSheet(s.job, s.in, s.plan)
+	d, err := newDeck(s.job, s.in, s.plan)
 	if err != nil {
 		t.Fatal(err)
 	}
-	furring, err := FurringSheets(s.job, s.in, s.plan)
+	sheet, err := d.planSheet()
 	if err != nil {
 		t.Fatal(err)
 	}
+	plan, furring := []*draw.Drawing{sheet.Drawing}, d.numbered(d.furringSheets())
 	for _, c := range []struct {
 		sheets []*draw.Drawing
 		want   string
-	}{{[]*draw.Drawing{plan}, "R1\u00a0\u00a01/2″"}, {[]*draw.Drawing{plan}, "R2\u00a0\u00a01″"}, {furring, "R1\u00a0\u00a01/2″"}, {furring, "8′"}} {
+	}{{plan, "R1\u00a0\u00a01/2″"}, {plan, "R2\u00a0\u00a01″"}, {furring, "R1\u00a0\u00a01/2″"}, {furring, "8′"}} {
 		if !hasText(c.sheets, c.want) {
 			t.Errorf("no sheet says %q", c.want)
 		}
@@ -231,10 +232,10 @@ func TestNothingToDraw(t *testing.T) {
 		in   calc.Input
 		plan calc.Plan
 	}{"no outline": {calc.Input{}, s.plan}, "no zones": {s.in, calc.Plan{}}} {
-		if _, err := Sheets(s.job, c.in, c.plan); err == nil {
+		if _, err := sheetSet(s.job, c.in, c.plan); err == nil {
 			t.Errorf("%s: no error", name)
 		}
-		if _, err := PlanFigure(s.job, c.in, c.plan, Phone); err == nil {
+		if _, err := planFigure(s.job, c.in, c.plan, phone); err == nil {
 			t.Errorf("%s: no error from the figure", name)
 		}
 	}

@@ -80,7 +80,7 @@ func TestUglySheets(t *testing.T) {
 	for name, doc := range uglyDecks() {
 		t.Run(name, func(t *testing.T) {
 			s := sampleOf(t, name, decoded(t, doc))
-			sheets, err := Sheets(s.job, s.in, s.plan)
+			sheets, err := sheetSet(s.job, s.in, s.plan)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -90,14 +90,14 @@ func TestUglySheets(t *testing.T) {
 				keepDrawing(t, full, d)
 			}
 			named(t, s, sheets)
-			for size, word := range map[FigureSize]string{Desk: "desk", Phone: "phone"} {
-				plan, err := PlanFigure(s.job, s.in, s.plan, size)
+			for size, word := range map[figureSize]string{desk: "desk", phone: "phone"} {
+				plan, err := planFigure(s.job, s.in, s.plan, size)
 				if err != nil {
 					t.Fatal(err)
 				}
 				checkDrawing(t, name+"-figure-plan-"+word, plan)
 				keepDrawing(t, name+"-figure-plan-"+word, plan)
-				section, err := SectionFigure(s.job, s.in, s.plan, size)
+				section, err := sectionFigure(s.job, s.in, s.plan, size)
 				if err != nil {
 					t.Fatal(err)
 				}
