@@ -29,24 +29,8 @@ type pinReader struct {
 	fields []Field
 }
 
-// value reads one value; what was not typed is what the field assumes. ok is false when there is neither, or it cannot be read.
-func (p pinReader) value(key string) (Value, bool) {
-	for _, f := range p.fields {
-		if f.Key != key {
-			continue
-		}
-		text := p.pin.Values[key]
-		if text == "" {
-			text = f.Assumed
-		}
-		if text == "" {
-			return Value{}, false
-		}
-		v, err := ReadValue(f, text)
-		return v, err == nil
-	}
-	return Value{}, false
-}
+// value reads one value.
+func (p pinReader) value(key string) (Value, bool) { return p.pin.Value(p.fields, key) }
 
 func (p pinReader) inches(key string) length.Inches {
 	v, _ := p.value(key)

@@ -23,6 +23,26 @@ type Pin struct {
 	UpdatedAt time.Time         `json:"updated_at"`
 }
 
+// Value reads what a pin says of one of its kind's fields (see PinFields); what was not typed is what the field assumes. ok is false when there
+// is neither, when it cannot be read, and when fields has no such key.
+func (p Pin) Value(fields []Field, key string) (v Value, ok bool) {
+	for _, f := range fields {
+		if f.Key != key {
+			continue
+		}
+		text := p.Values[key]
+		if text == "" {
+			text = f.Assumed
+		}
+		if text == "" {
+			return Value{}, false
+		}
+		v, err := ReadValue(f, text)
+		return v, err == nil
+	}
+	return Value{}, false
+}
+
 // PinKind names what a pin says.
 type PinKind string
 

@@ -191,16 +191,13 @@ func jobOf(r survey.Record, c survey.Ceiling, named things) drawnJob {
 		if pin.Kind != survey.PinPost {
 			continue
 		}
-		values := map[string]float64{}
-		for _, f := range survey.PinFields(r, pin.Kind) {
-			if v, err := survey.ReadValue(f, pin.Values[f.Key]); err == nil {
-				values[f.Key] = v.Number
-			}
-		}
-		_, hasX := values["x"]
-		_, hasY := values["y"]
+		fields := survey.PinFields(r, pin.Kind)
+		x, hasX := pin.Value(fields, "x")
+		y, hasY := pin.Value(fields, "y")
+		wx, _ := pin.Value(fields, "wx")
+		wy, _ := pin.Value(fields, "wy")
 		if hasX && hasY {
-			job.Posts = append(job.Posts, post{X: values["x"], Y: values["y"], WX: values["wx"], WY: values["wy"]})
+			job.Posts = append(job.Posts, post{X: x.Number, Y: y.Number, WX: wx.Number, WY: wy.Number})
 		}
 	}
 	return job

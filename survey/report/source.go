@@ -159,13 +159,8 @@ func thingLabel(r survey.Record, number int) string {
 		if p.Number != number {
 			continue
 		}
-		for _, f := range survey.PinFields(r, p.Kind) {
-			if f.Key != "sort" {
-				continue
-			}
-			if v, err := survey.ReadValue(f, p.Values["sort"]); err == nil {
-				return v.Read
-			}
+		if sort, ok := p.Value(survey.PinFields(r, p.Kind), "sort"); ok {
+			return sort.Read
 		}
 		return kindLabel(p.Kind)
 	}

@@ -31,18 +31,8 @@ func (p pinText) word(key string) string {
 
 // number is a value in inches or its field's unit, typed or else assumed; false when there is none or it cannot be read.
 func (p pinText) number(key string) (float64, bool) {
-	for _, f := range p.fields {
-		if f.Key != key {
-			continue
-		}
-		text := p.pin.Values[key]
-		if text == "" {
-			text = f.Assumed
-		}
-		v, err := survey.ReadValue(f, text)
-		return v.Number, err == nil && text != ""
-	}
-	return 0, false
+	v, ok := p.pin.Value(p.fields, key)
+	return v.Number, ok
 }
 
 // with puts a value into a phrase, "%s below"; empty when there is none.
