@@ -135,3 +135,8 @@ func (e *estimate) pose() *Pose {
 	}
 	return p
 }
+
+// Ellipse95 is the 95 % region of where the camera stood on the plan.
+func (p Pose) Ellipse95() Ellipse {
+	return Cov{{p.Cov[0][0], p.Cov[0][1]}, {p.Cov[1][0], p.Cov[1][1]}}.Ellipse95()
+}

@@ -36,7 +36,7 @@ func NewPage(m Model, src func(PhotoSheet) string) Page {
 		if sheet.Screen != "" {
 			address = src(sheet)
 		}
-		p.Pinned = append(p.Pinned, templates.PinPhoto(address, sheet.alt(), sheet.Width, sheet.Height, paperWidth, pins))
+		p.Pinned = append(p.Pinned, templates.PinPhoto(address, sheet.alt(), sheet.Width, sheet.Height, paperWidth, pins).LayCeiling(sheet.Ceiling, paperWidth))
 	}
 	return p
 }

@@ -26,6 +26,7 @@ type Model struct {
 	Cautions []Finding // safety and care
 	Lead     string    // what is true of every caution, empty for nothing
 	Photos   []PhotoSheet
+	Planes   []photoPlane // the photos' geometry
 	Drawings Drawings
 	Figures  []Figure
 	Beams    []BeamLine
@@ -86,8 +87,8 @@ func Build(r survey.Record, c survey.Ceiling, l Links, at time.Time) Model {
 	}
 	m.Issues = append(m.Issues, surveyFindings(r, c.Assembly, l, survey.SeverityCheck)...)
 	m.Verify = verifyOf(r, c, m, named, l)
-	m.Photos = photosOf(r, m.Notches)
-	m.Places, m.Edges = placesOf(r, l), edgesOf(r, c.Assembly, l)
+	m.Photos, m.Planes = photosOf(r, c, m.Notches), planesOf(r, c.Assembly, l)
+	m.Places, m.Edges = placesOf(r, c.Assembly, l), edgesOf(r, c.Assembly, l)
 	return m
 }
 

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"undercroft/survey"
+	"undercroft/templates"
 )
 
 // PhotoSheet is one photo with its pins, for print. Screen is the SHA-256 of the picture that is shown, empty when it cannot be
@@ -21,7 +22,8 @@ type PhotoSheet struct {
 	Height   int
 	Problem  string
 	Pins     []pinLine
-	Original []survey.Pin // the pins as they are, for drawing
+	Original []survey.Pin             // the pins as they are, for drawing
+	Ceiling  []templates.CeilingShape // the computed ceiling as it lies over the photo, empty where there is none
 }
 
 // pinLine is one pin as a line of text.
@@ -36,6 +38,11 @@ type pinLine struct {
 	Ceiling  []string // what the ceiling does there
 	Position string   // typed or located place on the plan, empty when unknown
 	PM       string   // ± of the position
+	From     string   // "located · photo 4", empty for a typed position
+	Says     string   // the photo's word where it differs from what was typed
+
+	x, y, pm float64 // the typed position in inches, when typed is set
+	typed    bool
 }
 
 // pinValue is one answer of a pin as it was understood. A measure follows its label, another answer follows a colon.
@@ -45,14 +52,16 @@ type pinValue struct {
 }
 
 // photosOf lists the photos by number with their pins; what notches a pin calls for stands beside it.
-func photosOf(r survey.Record, notches Notches) []PhotoSheet {
+func photosOf(r survey.Record, c survey.Ceiling, notches Notches) []PhotoSheet {
 	cuts := cutsByPin(notches)
 	var list []PhotoSheet
 	for _, p := range r.Photos {
 		sheet := PhotoSheet{ID: p.ID, Number: p.Number, Caption: p.Caption, Taken: takenText(p.Meta.Taken), Screen: p.Screen, Width: p.Width, Height: p.Height,
 			Problem: p.Meta.Problem, Original: r.PinsOn(p.ID)}
+		sheet.Ceiling, _ = CeilingShapes(c, p)
 		for _, pin := range sheet.Original {
 			row := pinLineOf(r, pin)
+			row.locate(r, c.Assembly, pin)
 			row.Ceiling = cuts[pin.Number]
 			sheet.Pins = append(sheet.Pins, row)
 		}
@@ -117,7 +126,9 @@ func pinLineOf(r survey.Record, pin survey.Pin) pinLine {
 		switch f.Key {
 		case "x", "y", "x0", "x1", "y0", "y1":
 			place[slices.Index(placeKeys(), f.Key)] = value
+			row.number(f, text)
 		case "pm":
+			row.number(f, text)
 			row.PM = "±\u00a0" + value
 		case "sort":
 		case "name":
@@ -127,7 +138,22 @@ func pinLineOf(r survey.Record, pin survey.Pin) pinLine {
 		}
 	}
 	row.Position = placeText(place)
+	row.typed = place[0] != "" && place[1] != ""
 	return row
+}
+
+// number keeps a typed position or its ± in inches.
+func (p *pinLine) number(f survey.Field, text string) {
+	v, err := survey.ReadValue(f, text)
+	switch {
+	case err != nil:
+	case f.Key == "x":
+		p.x = v.Number
+	case f.Key == "y":
+		p.y = v.Number
+	case f.Key == "pm":
+		p.pm = v.Number
+	}
 }
 
 // placeKeys are the fields that say where a pin's thing is: one point, or the box it takes.

@@ -28,10 +28,11 @@ type edgeLine struct {
 }
 
 // placesOf lists the pins that have, or should have, a place on the plan, by number; references come last.
-func placesOf(r survey.Record, l Links) []placeLine {
+func placesOf(r survey.Record, a survey.Assembly, l Links) []placeLine {
 	var rows []placeLine
 	for _, pin := range r.Pins {
 		line := pinLineOf(r, pin)
+		line.locate(r, a, pin)
 		asked := false
 		for _, f := range survey.PinFields(r, pin.Kind) {
 			asked = asked || f.Key == "x" || f.Key == "x0"
@@ -40,8 +41,12 @@ func placesOf(r survey.Record, l Links) []placeLine {
 			continue
 		}
 		photo, _ := r.Photo(pin.Photo)
+		kind := survey.SourceTyped
+		if line.From != "" {
+			kind = survey.SourceLocated
+		}
 		rows = append(rows, placeLine{Number: pin.Number, Kind: pin.Kind, Label: line.Label, Place: line.Position, PM: line.PM,
-			Source: l.source(survey.Source{Kind: survey.SourceTyped, Pin: pin.ID, PinNumber: pin.Number, Photo: pin.Photo, PhotoNumber: photo.Number})})
+			Source: l.source(survey.Source{Kind: kind, Pin: pin.ID, PinNumber: pin.Number, Photo: pin.Photo, PhotoNumber: photo.Number})})
 	}
 	slices.SortStableFunc(rows, func(a, b placeLine) int { return cmp.Compare(isReference(a), isReference(b)) })
 	return rows

@@ -26,6 +26,7 @@ const doubtful = 1.0 / 4
 func verifyOf(r survey.Record, c survey.Ceiling, m Model, named things, l Links) []verifyLine {
 	rows := differingFacts(c.Assembly, l)
 	rows = append(rows, unsurePositions(c.Input, named)...)
+	rows = append(rows, unsureLocated(r, c.Assembly, l)...)
 	rows = append(rows, unsureNotches(m.Notches)...)
 	if c.Plan != nil {
 		rows = append(rows, unsureLevels(*c.Plan, c.Assembly, l)...)
