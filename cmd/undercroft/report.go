@@ -44,7 +44,7 @@ func writeReport(ctx context.Context, dir, name, out string) (err error) {
 	}
 	s, err := store.Open(ctx, store.Config{Dir: dir, Now: time.Now})
 	if err != nil {
-		return fmt.Errorf("open the data folder: %w", err)
+		return err // it names the folder and what is wrong with it
 	}
 	defer func() {
 		if closed := s.Close(); err == nil && closed != nil {

@@ -64,7 +64,7 @@ func serve(ctx context.Context, c serveConfig, env environment, prepare func(con
 	defer listener.Close()
 	s, err := store.Open(ctx, store.Config{Dir: c.dir, Now: time.Now, Log: log})
 	if err != nil {
-		return fmt.Errorf("open the data folder: %w", err)
+		return err // it names the folder and what is wrong with it
 	}
 	reader, err := photoReader()
 	if err != nil {
