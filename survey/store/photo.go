@@ -46,6 +46,17 @@ func (s *Store) AddPhoto(ctx context.Context, p survey.Photo) (survey.Photo, err
 	})
 }
 
+// Photo reads one photo and nothing else of its survey. NotFound when the survey has none of this id, or it is deleted.
+func (s *Store) Photo(ctx context.Context, in survey.SurveyID, id survey.PhotoID) (survey.Photo, error) {
+	return read(ctx, s, "read photo", func(ctx context.Context, q query) (survey.Photo, error) {
+		p, err := findPhoto(ctx, q, in, id)
+		if err == nil && p.deleted {
+			err = missing("photo", sql.ErrNoRows)
+		}
+		return p.Photo, err
+	})
+}
+
 // UpdatePhoto replaces the caption and nothing else; Version is the one it was made from. Conflict with the stored photo when that has
 // changed or was deleted since, NotFound when the survey has no such photo.
 func (s *Store) UpdatePhoto(ctx context.Context, p survey.Photo) (survey.Photo, error) {

@@ -76,6 +76,22 @@ func TestAddPhotoIsRefused(t *testing.T) {
 	}
 }
 
+func TestPhotoAlone(t *testing.T) {
+	s := newStore(t)
+	v, elsewhere := addSurvey(t, s), addSurvey(t, s)
+	want := addTestPhoto(t, s, v.ID, 1)
+	if diff := gocmp.Diff(want, must(s.Photo(t.Context(), v.ID, want.ID))(t)); diff != "" {
+		t.Error(diff)
+	}
+	_, err := s.Photo(t.Context(), elsewhere.ID, want.ID)
+	wantKind(t, err, survey.NotFound)
+	if err := s.DeletePhoto(t.Context(), v.ID, want.ID, want.Version); err != nil {
+		t.Fatal(err)
+	}
+	_, err = s.Photo(t.Context(), v.ID, want.ID)
+	wantKind(t, err, survey.NotFound)
+}
+
 func TestUpdatePhoto(t *testing.T) {
 	s := newStore(t)
 	v, elsewhere := addSurvey(t, s), addSurvey(t, s)

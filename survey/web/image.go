@@ -15,7 +15,7 @@ import (
 
 // screenImage sends the picture that pages show.
 func (s *Server) screenImage(c *gin.Context) error {
-	_, p, err := s.recordAndPhoto(c)
+	p, err := s.photoAlone(c)
 	if err != nil {
 		return err
 	}
@@ -24,7 +24,7 @@ func (s *Server) screenImage(c *gin.Context) error {
 
 // thumbImage sends the small picture of lists.
 func (s *Server) thumbImage(c *gin.Context) error {
-	_, p, err := s.recordAndPhoto(c)
+	p, err := s.photoAlone(c)
 	if err != nil {
 		return err
 	}
@@ -46,7 +46,7 @@ func (s *Server) sendImage(c *gin.Context, sum string) error {
 
 // originalPhoto sends a photo as it was taken in, as a file to save and never to be shown: it may be anything.
 func (s *Server) originalPhoto(c *gin.Context) error {
-	_, p, err := s.recordAndPhoto(c)
+	p, err := s.photoAlone(c)
 	if err != nil {
 		return err
 	}

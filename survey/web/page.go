@@ -143,6 +143,19 @@ func (s *Server) record(c *gin.Context) (survey.Record, error) {
 	return s.store.Record(c.Request.Context(), id)
 }
 
+// photoAlone loads the photo that the address names and nothing else: a page of photos asks for a picture of each.
+func (s *Server) photoAlone(c *gin.Context) (survey.Photo, error) {
+	id, err := photoID(c)
+	if err != nil {
+		return survey.Photo{}, err
+	}
+	in, err := surveyID(c)
+	if err != nil {
+		return survey.Photo{}, err
+	}
+	return s.store.Photo(c.Request.Context(), in, id)
+}
+
 // recordAndPhoto loads the survey and the photo that the address names.
 func (s *Server) recordAndPhoto(c *gin.Context) (survey.Record, survey.Photo, error) {
 	id, err := photoID(c)
