@@ -23,8 +23,6 @@ type Survey struct {
 type Summary struct {
 	Survey
 	Photos, Pins int
-	Width        string // deck facts as typed, empty when unknown
-	Projection   string
 	ChangedAt    time.Time // newest change of the survey or anything in it
 }
 

@@ -62,9 +62,7 @@ func (s *Store) Surveys(ctx context.Context) ([]survey.Summary, error) {
 	return read(ctx, s, "list surveys", func(ctx context.Context, q query) ([]survey.Summary, error) {
 		rows, err := q.QueryContext(ctx, `SELECT `+surveyColumns+`, changed_at,
 			(SELECT count(*) FROM photo p WHERE p.survey = s.id AND p.deleted_at IS NULL),
-			(SELECT count(*) FROM pin p WHERE p.survey = s.id AND p.deleted_at IS NULL),
-			coalesce((SELECT text FROM fact f WHERE f.survey = s.id AND f.key = 'width'), ''),
-			coalesce((SELECT text FROM fact f WHERE f.survey = s.id AND f.key = 'projection'), '')
+			(SELECT count(*) FROM pin p WHERE p.survey = s.id AND p.deleted_at IS NULL)
 			FROM survey s ORDER BY changed_seq DESC`)
 		return collect(rows, err, scanSummary)
 	})
@@ -90,7 +88,7 @@ func scanSurvey(row scanner) (survey.Survey, error) {
 func scanSummary(row scanner) (survey.Summary, error) {
 	var v survey.Summary
 	var created, updated, changed int64
-	targets := append(surveyTargets(&v.Survey, &created, &updated), &changed, &v.Photos, &v.Pins, &v.Width, &v.Projection)
+	targets := append(surveyTargets(&v.Survey, &created, &updated), &changed, &v.Photos, &v.Pins)
 	if err := row.Scan(targets...); err != nil {
 		return survey.Summary{}, err
 	}

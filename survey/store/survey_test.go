@@ -110,7 +110,7 @@ func TestSurveys(t *testing.T) {
 		t.Fatalf("got %+v, want %s before %s", list, b.ID, a.ID)
 	}
 	want := []survey.Summary{
-		{Survey: b, Width: "16'", Projection: "12'", ChangedAt: list[0].ChangedAt},
+		{Survey: b, ChangedAt: list[0].ChangedAt},
 		{Survey: a, Photos: 1, Pins: 1, ChangedAt: list[1].ChangedAt},
 	}
 	if diff := gocmp.Diff(want, list); diff != "" {
