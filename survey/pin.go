@@ -43,6 +43,15 @@ func (p Pin) Value(fields []Field, key string) (v Value, ok bool) {
 	return Value{}, false
 }
 
+// Count is how many things a pin stands for: the count of its row, 1 where it has none or it cannot be read.
+func (p Pin) Count() int {
+	info, _ := KindInfo(p.Kind)
+	if row, ok := p.Value(info.Fields, "row_count"); ok && row.Number >= 1 {
+		return int(row.Number)
+	}
+	return 1
+}
+
 // PinKind names what a pin says.
 type PinKind string
 

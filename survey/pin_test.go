@@ -26,3 +26,18 @@ func TestPinValue(t *testing.T) {
 		})
 	}
 }
+
+// A row counts what it says; without a row, and for a kind that has none, a pin is one thing.
+func TestPinCount(t *testing.T) {
+	for _, test := range []struct {
+		kind PinKind
+		row  string
+		want int
+	}{
+		{PinHanger, "19", 19}, {PinHanger, "1", 1}, {PinHanger, "", 1}, {PinHanger, "0", 1}, {PinHanger, "many", 1}, {PinPost, "19", 1},
+	} {
+		if got := (Pin{Kind: test.kind, Values: map[string]string{"row_count": test.row}}).Count(); got != test.want {
+			t.Errorf("%s with a row of %q: got %d, want %d", test.kind, test.row, got, test.want)
+		}
+	}
+}

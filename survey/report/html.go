@@ -7,7 +7,6 @@ import (
 	"io"
 	"strings"
 
-	"undercroft/survey"
 	"undercroft/templates"
 )
 
@@ -30,7 +29,7 @@ func NewPage(m Model, src func(PhotoSheet) string) Page {
 		var pins []templates.PinnedPin
 		for i, pin := range sheet.Original {
 			pins = append(pins, templates.PinnedPin{Kind: string(pin.Kind), Number: pin.Number, X: pin.X, Y: pin.Y, X2: pin.X2, Y2: pin.Y2,
-				Label: fmt.Sprintf("Pin %d, %s", pin.Number, sheet.Pins[i].Label), Href: "#pin-" + itoa(pin.Number), Caution: len(sheet.Pins[i].Ceiling) > 0, Count: rowCount(pin)})
+				Label: fmt.Sprintf("Pin %d, %s", pin.Number, sheet.Pins[i].Label), Href: "#pin-" + itoa(pin.Number), Caution: len(sheet.Pins[i].Ceiling) > 0, Count: pin.Count()})
 		}
 		address := ""
 		if sheet.Screen != "" {
@@ -47,19 +46,6 @@ func (p PhotoSheet) alt() string {
 		return fmt.Sprintf("Photo %d with %s", p.Number, plural(len(p.Pins), "pin", "pins"))
 	}
 	return fmt.Sprintf("Photo %d, %s, with %s", p.Number, p.Caption, plural(len(p.Pins), "pin", "pins"))
-}
-
-// rowCount is how many things one pin stands for.
-func rowCount(pin survey.Pin) int {
-	info, _ := survey.KindInfo(pin.Kind)
-	for _, f := range info.Fields {
-		if f.Key == "row_count" {
-			if v, err := survey.ReadValue(f, pin.Values["row_count"]); err == nil {
-				return int(v.Number)
-			}
-		}
-	}
-	return 1
 }
 
 // The addresses that stand in a rendered file for what is put in their place: the styles, and a picture by its SHA-256.

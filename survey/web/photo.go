@@ -187,7 +187,7 @@ func picture(photo survey.Photo, list pinList) templates.PinnedPhoto {
 	for _, row := range list.Rows {
 		pins = append(pins, templates.PinnedPin{
 			Kind: string(row.Kind), Number: row.Number, X: row.X, Y: row.Y, X2: row.X2, Y2: row.Y2, Label: strings.TrimSuffix(pinName(row.Pin)+", "+row.Words, ", "),
-			Href: fmt.Sprintf("#p%d", row.Number), ID: string(row.ID), Selected: row.Current, Caution: row.Caution, Count: rowCount(row.Pin),
+			Href: fmt.Sprintf("#p%d", row.Number), ID: string(row.ID), Selected: row.Current, Caution: row.Caution, Count: row.Count(),
 		})
 	}
 	alt := photo.Caption
@@ -198,15 +198,6 @@ func picture(photo survey.Photo, list pinList) templates.PinnedPhoto {
 		return templates.PinPhoto("", alt, photo.Width, photo.Height, smallestStage, nil)
 	}
 	return templates.PinPhoto(screenPath(photo), alt, photo.Width, photo.Height, smallestStage, pins)
-}
-
-// rowCount is how many things a pin stands for.
-func rowCount(p survey.Pin) int {
-	n, err := strconv.Atoi(p.Values["row_count"])
-	if err != nil || n < 1 {
-		return 1
-	}
-	return n
 }
 
 // photoCautions is what the plan warns of about the pins of a photo, the blocking ones first.
