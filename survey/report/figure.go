@@ -151,8 +151,8 @@ func points(v float64) string {
 	return text
 }
 
-// drawingsOf draws plan and section for both widths. A drawing that cannot be made is left out: the tables say the same.
-func drawingsOf(r survey.Record, c survey.Ceiling, named things) Drawings {
+// addPlan draws plan and section for both widths. A drawing that cannot be made is left out: the tables say the same.
+func (d *Drawings) addPlan(r survey.Record, c survey.Ceiling, named things) {
 	job := jobOf(r, c, named)
 	makeOne := func(figure func(drawnJob, calc.Input, calc.Plan, figureSize) (*draw.Drawing, error), size figureSize) *Drawn {
 		d, err := figure(job, c.Input, *c.Plan, size)
@@ -161,7 +161,7 @@ func drawingsOf(r survey.Record, c survey.Ceiling, named things) Drawings {
 		}
 		return drawn(d)
 	}
-	return Drawings{Plan: makeOne(planFigure, desk), PlanPhone: makeOne(planFigure, phone), Section: makeOne(sectionFigure, desk), SectionPhone: makeOne(sectionFigure, phone)}
+	d.Plan, d.PlanPhone, d.Section, d.SectionPhone = makeOne(planFigure, desk), makeOne(planFigure, phone), makeOne(sectionFigure, desk), makeOne(sectionFigure, phone)
 }
 
 // DrawnSheets draws the sheets for paper: plan, section, notches, furring, cutting, channel and gutter. There are none while the ceiling

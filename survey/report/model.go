@@ -70,20 +70,21 @@ type Figure struct {
 	Sources []Source
 }
 
-// Drawings are the plan and the section for a wide page and for a phone; nil where nothing was computed.
-type Drawings struct{ Plan, PlanPhone, Section, SectionPhone *Drawn }
+// Drawings are the plan, the section and what the photos see, for a wide page and for a phone; nil where nothing was computed.
+type Drawings struct{ Plan, PlanPhone, Section, SectionPhone, Sights, SightsPhone *Drawn }
 
 // Build makes the model of a survey and its ceiling. l says where pins and fields are found from the page that is made, at is when it
 // is made.
 func Build(r survey.Record, c survey.Ceiling, l Links, at time.Time) Model {
 	named := thingsOf(r, c.Assembly, l)
 	m := Model{Site: siteOf(r, c), At: at, Plan: c.Plan, Refusal: named.words(c.Refusal), Methods: Methods()}
+	m.Drawings.Sights, m.Drawings.SightsPhone = sightsOf(r, c.Assembly, desk), sightsOf(r, c.Assembly, phone)
 	m.Missing = surveyFindings(r, c.Assembly, l, survey.SeverityMissing)
 	m.Facts = factsOf(c.Assembly, named, l)
 	m.Assumed = assumedOf(m.Facts)
 	if c.Plan != nil {
 		m.addPlan(*c.Plan, c, named, l)
-		m.Drawings = drawingsOf(r, c, named)
+		m.Drawings.addPlan(r, c, named)
 	}
 	m.Issues = append(m.Issues, surveyFindings(r, c.Assembly, l, survey.SeverityCheck)...)
 	m.Verify = verifyOf(r, c, m, named, l)
