@@ -84,8 +84,9 @@ func (s *Server) sendFailure(w http.ResponseWriter, r *http.Request, status int,
 		s.sendProblem(w, r, status, err)
 		return
 	}
-	page := failurePage{basePage: s.plainPage(http.StatusText(status)), Request: requestOf(r.Context()).id, Actions: []action{{"/surveys", "Surveys"}}}
+	page := failurePage{Request: requestOf(r.Context()).id, Actions: []action{{"/surveys", "Surveys"}}}
 	page.Head, page.What, page.Safe = words(status)
+	page.basePage = s.plainPage(page.Head)
 	if survey.KindOf(err) != survey.Internal {
 		page.What = survey.Message(err)
 		page.Fields = problemFields(err)

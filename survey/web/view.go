@@ -99,16 +99,13 @@ type candidateView struct {
 	Used                 bool
 }
 
-// Aside is what stands beside the label: the unit, the hint, and whether an answer is needed.
+// Aside is what stands beside the label: the unit and the hint.
 func (v fieldView) Aside() string {
 	var parts []string
 	for _, part := range []string{v.Unit, v.Hint} {
 		if part != "" {
 			parts = append(parts, part)
 		}
-	}
-	if v.Required {
-		parts = append(parts, "needed")
 	}
 	return strings.Join(parts, " · ")
 }
