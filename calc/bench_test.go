@@ -26,7 +26,7 @@ func crowded(wide float64, n int) Input {
 
 // rectangle is a level deck with a wall at the house and nothing in the way.
 func rectangle(wide, deep float64) Input {
-	in := DefaultInput()
+	in := defaultInput()
 	w, d := length.Inches(wide), length.Inches(deep)
 	in.Outline = []Point{{0, 0}, {w, 0}, {w, d}, {0, d}}
 	in.Edges = []Edge{{Kind: EdgeWall, Surface: SurfaceBrick}, {Kind: EdgeOpen}, {Kind: EdgeOpen}, {Kind: EdgeOpen}}

@@ -74,7 +74,7 @@ func (j *job) run(b *bay, e border, p, q vec) Run {
 		r.Surface = SurfaceWood
 	}
 	if thick := max(r.T0, r.T1) - e.memberDrop; e.kind == EdgeOpen && thick >= leastBacker {
-		r.Backer = &Backer{Length: r.Plan, Thickest: thick, Screws: j.runScrews(r.Plan)}
+		r.Backer = &backer{Length: r.Plan, Thickest: thick, Screws: j.runScrews(r.Plan)}
 	}
 	return r
 }

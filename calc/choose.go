@@ -17,7 +17,7 @@ const (
 type layout struct {
 	n    int
 	a, b float64
-	cost Cost
+	cost cost
 }
 
 // endRule is what the end panels must keep: each at least least wide, at least trim cut off a whole panel's take-up, the first a

@@ -258,7 +258,7 @@ func (j *job) lay(b *bay, l layout, runner *layout) {
 		b.seams = append(b.seams, j.seam(b, l, i))
 	}
 	z.Seams = b.seams
-	z.Panels = Panels{Count: l.n, First: l.a, Last: l.b, Cost: l.cost, Pieces: j.panels(b, l)}
+	z.Panels = panels{Count: l.n, First: l.a, Last: l.b, Cost: l.cost, Pieces: j.panels(b, l)}
 	if runner != nil {
 		z.Panels.RunnerUp = &RunnerUp{Count: runner.n, First: runner.a, Cost: runner.cost}
 	}
@@ -307,14 +307,14 @@ func longestStock(stock []length.Inches) float64 {
 }
 
 // access is how high people work: the greatest underside height over the ground at the outline's corners, less 78 in.
-func (j *job) access() Access {
+func (j *job) access() access {
 	if !j.measured {
-		return Access{}
+		return access{}
 	}
 	most := math.Inf(-1)
 	for _, p := range j.outer {
 		most = max(most, j.clear.at(p))
 	}
 	platform := max(0, most-reachUp)
-	return Access{Platform: &platform}
+	return access{Platform: &platform}
 }

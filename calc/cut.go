@@ -74,7 +74,7 @@ func fromSixteenths(sixteenths int) float64 { return float64(sixteenths) / 16 }
 func (j *job) stockPrices(material string, stock []length.Inches) []int64 {
 	out := make([]int64, len(stock))
 	for i, l := range stock {
-		k := slices.IndexFunc(j.sys.Prices, func(p Price) bool { return p.Item == material && p.Length == l })
+		k := slices.IndexFunc(j.sys.Prices, func(p price) bool { return p.Item == material && p.Length == l })
 		if k < 0 {
 			return nil
 		}

@@ -17,7 +17,7 @@ const maxDocument = 64 << 20
 
 // Decode reads the document of the calc command. It is strict: unknown and repeated keys, null, values of another kind, missing
 // required values, text after the document and everything that Check refuses are errors of type *InputError that name the place.
-// Values left out have the defaults of DefaultInput. Lists are never nil afterwards.
+// Values left out have the defaults of defaultInput. Lists are never nil afterwards.
 func Decode(r io.Reader) (Input, error) {
 	data, err := io.ReadAll(io.LimitReader(r, maxDocument+1))
 	if err != nil {
@@ -30,7 +30,7 @@ func Decode(r io.Reader) (Input, error) {
 	if err != nil {
 		return Input{}, err
 	}
-	in := DefaultInput()
+	in := defaultInput()
 	d := valueReader{required: requiredInput, nullable: nil}
 	if err := d.read(tree, "", reflect.ValueOf(&in).Elem()); err != nil {
 		return Input{}, err
@@ -41,9 +41,9 @@ func Decode(r io.Reader) (Input, error) {
 	return in, nil
 }
 
-// DefaultInput is an input with every default set and no deck: fall away from the house at the profile's own slope, wood of
+// defaultInput is an input with every default set and no deck: fall away from the house at the profile's own slope, wood of
 // specific gravity 0.42, 7 in/h of rain, 50 F at installation between 0 and 120 F, low edge sealed, system vinyl-12.
-func DefaultInput() Input {
+func defaultInput() Input {
 	return Input{
 		Outline: []Point{}, Edges: []Edge{}, Fall: Fall{Direction: FallOut}, Joists: Joists{SpecificGravity: 0.42, Gaps: []Box{}},
 		Heights: []Height{}, Clearances: []Clearance{}, Beams: []Beam{}, Obstructions: []Obstruction{}, Openings: []Opening{},

@@ -30,7 +30,7 @@ func TestDecodeDefaults(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := DefaultInput()
+	want := defaultInput()
 	want.Outline = []Point{{0, 0}, {240, 0}, {240, 168}, {0, 168}}
 	want.Edges = []Edge{{Kind: EdgeWall, Surface: SurfaceBrick}, {Kind: EdgeOpen}, {Kind: EdgeOpen}, {Kind: EdgeOpen}}
 	want.Joists.Direction, want.Joists.Spacing = "y", 16

@@ -13,8 +13,8 @@ import (
 const leastOverhang = 1
 
 // gutters lists one gutter for each low edge, shortest first, and sizes them.
-func (j *job) gutters(b *bay) Gutter {
-	g := Gutter{Runs: []float64{}, Lines: []GutterRun{}, Leader: fmt.Sprintf("%g in", float64(j.sys.Leader))}
+func (j *job) gutters(b *bay) gutter {
+	g := gutter{Runs: []float64{}, Lines: []GutterRun{}, Leader: fmt.Sprintf("%g in", float64(j.sys.Leader))}
 	g.FlowGPM = stormFlow(j.in.Rain.InchesPerHour, b.out.AreaFt2+j.roof(b))
 	for _, e := range b.borders {
 		if e.class != classLow {
@@ -82,8 +82,8 @@ func (j *job) share(b *bay, p, q vec) float64 {
 
 // shapeFor gives a run the preferred shape where it carries the flow, else the smallest that does, and its downspouts: by the
 // leader's capacity and one for each 40 ft. Where no shape carries the flow the run is divided at more outlets, and said so.
-func (j *job) shapeFor(b *bay, r *GutterRun) GutterShape {
-	var best, largest GutterShape
+func (j *job) shapeFor(b *bay, r *GutterRun) gutterShape {
+	var best, largest gutterShape
 	for _, s := range j.sys.GutterShapes {
 		c := s.capacity(r.Length)
 		if largest.Name == "" || c > largest.capacity(r.Length) {
@@ -115,7 +115,7 @@ func (j *job) shapeFor(b *bay, r *GutterRun) GutterShape {
 
 // overhang is how far panel ends reach over a gutter's back. Under the rim, or on a beam's face, the gutter lies within the
 // framing's edge; on a fascia it hangs outside it.
-func (j *job) overhang(s GutterShape) float64 {
+func (j *job) overhang(s gutterShape) float64 {
 	if j.sys.GutterMount == mountFascia {
 		return -float64(j.sys.GutterGap)
 	}
@@ -123,7 +123,7 @@ func (j *job) overhang(s GutterShape) float64 {
 }
 
 // gutterHeadroom warns where the gutter's low end hangs below the headroom wanted.
-func (j *job) gutterHeadroom(b *bay, r *GutterRun, s GutterShape) {
+func (j *job) gutterHeadroom(b *bay, r *GutterRun, s gutterShape) {
 	if !j.measured {
 		return
 	}

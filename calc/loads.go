@@ -18,7 +18,7 @@ func withdrawal(gravity, diameter float64) float64 { return 2850 * gravity * gra
 
 // screwChecks screens the carrier's and the furring's screws for withdrawal under ceiling, furring and the water that stands rib
 // deep when a drain is blocked. C_D 0.9 with ponded water is on the safe side. Withdrawal alone is checked.
-func (j *job) screwChecks(b *bay) ScrewChecks {
+func (j *job) screwChecks(b *bay) screwChecks {
 	s, far := j.sys, j.greatestSpacing(b)
 	psf := s.CeilingPSF + float64(s.PanelRib)*psfPerInch
 	thread := float64(s.CarrierScrewThread)
@@ -27,7 +27,7 @@ func (j *job) screwChecks(b *bay) ScrewChecks {
 			thread = min(thread, r.Build)
 		}
 	}
-	var out ScrewChecks
+	var out screwChecks
 	out.Carrier.Load = j.takeUp() * far / 144 * psf
 	out.Furring.Load = float64(j.in.Joists.Spacing) * far / 144 * (psf + s.FurringPSF)
 	if g := s.FurringSpecificGravity; g != nil {
@@ -46,11 +46,11 @@ func (c *ScrewCheck) hold(reference float64) {
 
 // movement gives the end gap to leave at the install temperature, alpha L (max - install) but never under the profile's least, and
 // what is engaged at the coldest.
-func (j *job) movement(b *bay) Movement {
+func (j *job) movement(b *bay) movement {
 	t, s := j.in.Temperature, j.sys
 	run := s.PanelAlpha * (b.yLow - b.box.y0)
 	gap := max(float64(s.EndGap), run*(t.Max-t.Install))
-	return Movement{Gap: gap, EngagementCold: float64(s.ChannelPocket) - gap - run*(t.Install-t.Min)}
+	return movement{Gap: gap, EngagementCold: float64(s.ChannelPocket) - gap - run*(t.Install-t.Min)}
 }
 
 // judge reports what loads, movement, water and headroom of a zone go wrong.

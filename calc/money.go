@@ -6,11 +6,11 @@ import (
 )
 
 // price puts a price on every line that has one, adds labour, and totals them; nil when the profile has neither.
-func (b *bill) price(s System) *Money {
+func (b *bill) price(s System) *money {
 	if len(s.Prices) == 0 && (len(s.Labour) == 0 || s.LabourCentsPerHour == 0) {
 		return nil
 	}
-	m := &Money{Unpriced: []string{}}
+	m := &money{Unpriced: []string{}}
 	minutes := 0.0
 	for i := range b.lines {
 		l := &b.lines[i]
@@ -46,7 +46,7 @@ func units(l Item) float64 {
 }
 
 // priceOf is the price of a line's item, and of its stock length where it has one. A spare costs what its material does.
-func priceOf(prices []Price, l Item) (int64, bool) {
+func priceOf(prices []price, l Item) (int64, bool) {
 	item := l.Item
 	switch item {
 	case "spare-panel":

@@ -4,31 +4,31 @@ package calc
 // "left" as seen facing up the fall), y down it; Plane, headroom points, P0, P1 and polygons are in plan coordinates.
 type Plan struct {
 	FallPerFoot float64       `json:"fall_per_foot"`
-	Plane       Plane         `json:"plane"`
+	Plane       plane         `json:"plane"`
 	Zones       []Zone        `json:"zones"`
-	Beams       []BeamChoice  `json:"beams"`
+	Beams       []beamChoice  `json:"beams"`
 	Cutting     []CuttingPlan `json:"cutting"`
 	Takeoff     []Item        `json:"takeoff"`
 	Issues      []Issue       `json:"issues"`
 	Cautions    []Caution     `json:"cautions"`
 	Fixings     []Fixing      `json:"fixings"`
 	Notes       []NoteGroup   `json:"notes"`
-	Access      Access        `json:"access"`
+	Access      access        `json:"access"`
 	System      System        `json:"system"` // the profile as used, overrides applied
-	Money       *Money        `json:"money"`  // nil when the profile has no prices and no labour rates
+	Money       *money        `json:"money"`  // nil when the profile has no prices and no labour rates
 	Assumptions []string      `json:"assumptions"`
 }
 
-// Money totals the takeoff's lines in whole cents. Unpriced names the lines without a price, which the totals leave out.
-type Money struct {
+// money totals the takeoff's lines in whole cents. Unpriced names the lines without a price, which the totals leave out.
+type money struct {
 	MaterialCents int64    `json:"material_cents"`
 	LabourCents   int64    `json:"labour_cents"`
 	TotalCents    int64    `json:"total_cents"`
 	Unpriced      []string `json:"unpriced"`
 }
 
-// Plane is the measured underside, height = A + B x + C y in plan coordinates, with the residual of each height in input order.
-type Plane struct {
+// plane is the measured underside, height = A + B x + C y in plan coordinates, with the residual of each height in input order.
+type plane struct {
 	A           float64   `json:"a"`
 	B           float64   `json:"b"`
 	C           float64   `json:"c"`
@@ -51,7 +51,7 @@ type Zone struct {
 	Furring         []Row          `json:"furring"`
 	FurringScrew    float64        `json:"furring_screw"`
 	FurringScrews   int            `json:"furring_screws"`
-	Panels          Panels         `json:"panels"`
+	Panels          panels         `json:"panels"`
 	Seams           []float64      `json:"seams"`
 	Carriers        []Carrier      `json:"carriers"`
 	CarrierScrews   int            `json:"carrier_screws"`
@@ -59,10 +59,10 @@ type Zone struct {
 	CutOuts         []CutOut       `json:"cut_outs"`
 	Channel         []Run          `json:"channel"`
 	ChannelScrews   int            `json:"channel_screws"`
-	Gutter          Gutter         `json:"gutter"`
+	Gutter          gutter         `json:"gutter"`
 	PanelWaterDepth float64        `json:"panel_water_depth"`
-	Movement        Movement       `json:"movement"`
-	ScrewCheck      ScrewChecks    `json:"screw_check"`
+	Movement        movement       `json:"movement"`
+	ScrewCheck      screwChecks    `json:"screw_check"`
 	Headroom        Headroom       `json:"headroom"`
 }
 
@@ -87,13 +87,13 @@ type Row struct {
 	Tapered   bool   `json:"tapered"` // the ends differ by more than a sixteenth
 }
 
-// Panels is the layout across one zone. RunnerUp is nil when no other count of panels is possible.
-type Panels struct {
+// panels is the layout across one zone. RunnerUp is nil when no other count of panels is possible.
+type panels struct {
 	Count    int       `json:"count"`
 	First    float64   `json:"first"`
 	Last     float64   `json:"last"`
 	Pieces   []Piece   `json:"pieces"`
-	Cost     Cost      `json:"cost"`
+	Cost     cost      `json:"cost"`
 	RunnerUp *RunnerUp `json:"runner_up"`
 }
 
@@ -113,8 +113,8 @@ type Piece struct {
 	RightLength *float64 `json:"right_length,omitempty"`
 }
 
-// Cost is the crew time of a layout, in minutes, by its parts.
-type Cost struct {
+// cost is the crew time of a layout, in minutes, by its parts.
+type cost struct {
 	Blocked float64 `json:"blocked"`
 	Notches float64 `json:"notches"`
 	Narrow  float64 `json:"narrow"`
@@ -128,7 +128,7 @@ type Cost struct {
 type RunnerUp struct {
 	Count int     `json:"count"`
 	First float64 `json:"first"`
-	Cost  Cost    `json:"cost"`
+	Cost  cost    `json:"cost"`
 }
 
 // Carrier is one rail, numbered by x then y; Seam is the index of the seam it lies under.
@@ -181,21 +181,21 @@ type Run struct {
 	T0      float64 `json:"t0"`
 	T1      float64 `json:"t1"`
 	Screws  int     `json:"screws"`
-	Backer  *Backer `json:"backer,omitempty"`
+	Backer  *backer `json:"backer,omitempty"`
 
 	Kind       EdgeKind `json:"kind"`        // wall, open, or beam
 	LengthText string   `json:"length_text"` // rounded down to a sixteenth
 }
 
-// Backer is the tapered piece that an open side needs behind its channel.
-type Backer struct {
+// backer is the tapered piece that an open side needs behind its channel.
+type backer struct {
 	Length   float64 `json:"length"`
 	Thickest float64 `json:"thickest"`
 	Screws   int     `json:"screws"`
 }
 
-// Gutter is a zone's water: Runs are the low edges, one gutter each.
-type Gutter struct {
+// gutter is a zone's water: Runs are the low edges, one gutter each.
+type gutter struct {
 	Length     float64     `json:"length"`
 	FlowGPM    float64     `json:"flow_gpm"`
 	Size       string      `json:"size"`
@@ -216,14 +216,14 @@ type GutterRun struct {
 	Downspouts int     `json:"downspouts"`
 }
 
-// Movement is the end gap to leave at the install temperature and what is engaged at the coldest.
-type Movement struct {
+// movement is the end gap to leave at the install temperature and what is engaged at the coldest.
+type movement struct {
 	Gap            float64 `json:"gap"`
 	EngagementCold float64 `json:"engagement_cold"`
 }
 
-// ScrewChecks are the two withdrawal screenings.
-type ScrewChecks struct {
+// screwChecks are the two withdrawal screenings.
+type screwChecks struct {
 	Carrier ScrewCheck `json:"carrier"`
 	Furring ScrewCheck `json:"furring"`
 }
@@ -242,16 +242,16 @@ type Headroom struct {
 	Ties [][2]float64 `json:"ties"`
 }
 
-// BeamChoice says what was done about a beam and what passing under it would take. Treatment is "split", "under", "stop" or
+// beamChoice says what was done about a beam and what passing under it would take. Treatment is "split", "under", "stop" or
 // "outside".
-type BeamChoice struct {
+type beamChoice struct {
 	ID        string     `json:"id"`
 	Treatment string     `json:"treatment"`
-	Under     *PassUnder `json:"under"`
+	Under     *passUnder `json:"under"`
 }
 
-// PassUnder is the base furring that passes under a beam, and the headroom left then.
-type PassUnder struct {
+// passUnder is the base furring that passes under a beam, and the headroom left then.
+type passUnder struct {
 	Base     float64  `json:"base"`
 	Headroom *float64 `json:"headroom"`
 }
@@ -329,7 +329,7 @@ type NoteGroup struct {
 	Lines []string `json:"lines"`
 }
 
-// Access is how high people work: Platform is the working platform's height above the ground, nil when nothing was measured.
-type Access struct {
+// access is how high people work: Platform is the working platform's height above the ground, nil when nothing was measured.
+type access struct {
 	Platform *float64 `json:"platform"`
 }

@@ -66,13 +66,13 @@ func fit(points []measured) surfaceFit {
 }
 
 // underside fits the heights and gives each one's residual in input order.
-func underside(heights []Height) (surfaceFit, Plane) {
+func underside(heights []Height) (surfaceFit, plane) {
 	points := make([]measured, len(heights))
 	for i, h := range heights {
 		points[i] = measured{vec{float64(h.X), float64(h.Y)}, float64(h.Height)}
 	}
 	s := fit(points)
-	out := Plane{A: s.a, B: s.b, C: s.c, Residuals: make([]float64, len(points))}
+	out := plane{A: s.a, B: s.b, C: s.c, Residuals: make([]float64, len(points))}
 	for i, p := range points {
 		out.Residuals[i] = p.h - s.at(p.at)
 		out.MaxResidual = max(out.MaxResidual, math.Abs(out.Residuals[i]))

@@ -29,7 +29,7 @@ func (in Input) MarshalJSON() ([]byte, error) {
 // withDefaults fills what a caller that builds an Input in code may leave at its zero value: lists, direction of fall, low edge,
 // the joists' wood and the beams' treatment.
 func withDefaults(in Input) Input {
-	d := DefaultInput()
+	d := defaultInput()
 	if in.Fall.Direction == "" {
 		in.Fall.Direction = d.Fall.Direction
 	}

@@ -215,7 +215,7 @@ func inFallFrame(z Zone) string {
 	return s + fmt.Sprint(z.Gutter.Runs, z.CarrierScrews)
 }
 
-// Panels and gaps add up to the width, strips lie in their zone, and the rest that holds of every plan.
+// panels and gaps add up to the width, strips lie in their zone, and the rest that holds of every plan.
 func TestPlansAreConsistent(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		in := drawDeck(rt)

@@ -41,12 +41,12 @@ func TestGutterCapacity(t *testing.T) {
 	for _, c := range []struct{ width, beij, table float64 }{
 		{3, 7.29, 680}, {4, 14.97, 1440}, {5, 26.16, 2500}, {6, 41.26, 3840}, {7, 60.66, 5520}, {8, 84.70, 7960}, {10, 147.96, 14400},
 	} {
-		got := GutterShape{Section: "half-round", Width: length.Inches(c.width)}.capacity(240)
+		got := gutterShape{Section: "half-round", Width: length.Inches(c.width)}.capacity(240)
 		near(t, fmt.Sprintf("%v in half-round", c.width), got, c.beij, 0.01)
 		near(t, fmt.Sprintf("%v in half-round by the table", c.width), got, stormFlow(1, c.table), 0.07*got)
 	}
 	for _, c := range []struct{ d, w, run, want float64 }{{3, 5, 20, 53.9}, {4, 5, 20, 85.4}, {4, 6, 40, 86.3}} { // eq. 6-69, recomputed
-		got := GutterShape{Section: "rectangular", Width: length.Inches(c.w), Depth: length.Inches(c.d)}.capacity(c.run * 12)
+		got := gutterShape{Section: "rectangular", Width: length.Inches(c.w), Depth: length.Inches(c.d)}.capacity(c.run * 12)
 		near(t, fmt.Sprintf("%v x %v in, %v ft", c.d, c.w, c.run), got, c.want, 0.05)
 	}
 	for _, s := range gutterShapes() {
@@ -55,7 +55,7 @@ func TestGutterCapacity(t *testing.T) {
 		}
 	}
 	// Manning's full half circle, n 0.012, gives 60.5 gpm for 5 in at 1/16 in/ft: about 2.3 times; the lower one is used.
-	if got := (GutterShape{Section: "half-round", Width: 5}).capacity(240); got*2 > 60.5 {
+	if got := (gutterShape{Section: "half-round", Width: 5}).capacity(240); got*2 > 60.5 {
 		t.Errorf("a 5 in half-round gutter carries %v gpm, as if the flow were uniform", got)
 	}
 }

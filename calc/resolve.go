@@ -147,13 +147,13 @@ func builtIn(name string) (System, error) {
 // requiredProfile lists the keys that the profile's list entries must have.
 func requiredProfile(t reflect.Type) []string {
 	switch t {
-	case reflect.TypeFor[GutterShape]():
+	case reflect.TypeFor[gutterShape]():
 		return []string{"name", "section", "width"}
-	case reflect.TypeFor[PackSize]():
+	case reflect.TypeFor[packSize]():
 		return []string{"item", "size"}
-	case reflect.TypeFor[Price]():
+	case reflect.TypeFor[price]():
 		return []string{"item", "cents"}
-	case reflect.TypeFor[Labour]():
+	case reflect.TypeFor[labour]():
 		return []string{"item", "minutes"}
 	case reflect.TypeFor[noteText]():
 		return []string{"key", "text"}

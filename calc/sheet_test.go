@@ -77,7 +77,7 @@ func TestSheetReportsTheWritersError(t *testing.T) {
 
 // A deck of 20 by 14 ft, level, its house wall of brick.
 func ExampleCompute() {
-	in := DefaultInput()
+	in := defaultInput()
 	in.Outline = []Point{{0, 0}, {240, 0}, {240, 168}, {0, 168}}
 	in.Edges = []Edge{{Kind: EdgeWall, Surface: SurfaceBrick}, {Kind: EdgeOpen}, {Kind: EdgeOpen}, {Kind: EdgeOpen}}
 	in.Joists.Direction, in.Joists.Spacing = "y", 16

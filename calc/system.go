@@ -67,8 +67,8 @@ type System struct {
 	GutterStock    []length.Inches `json:"gutter_stock"`
 	GutterGap      length.Inches   `json:"gutter_gap"` // panels stop this far short of the framing's edge
 	GutterFall     length.Inches   `json:"gutter_fall"`
-	GutterMount    GutterMount     `json:"gutter_mount"`
-	GutterShapes   []GutterShape   `json:"gutter_shapes"`
+	GutterMount    gutterMount     `json:"gutter_mount"`
+	GutterShapes   []gutterShape   `json:"gutter_shapes"`
 	GutterPrefer   string          `json:"gutter_prefer"`  // name of one of the shapes
 	HangerSpacing  length.Inches   `json:"hanger_spacing"` // of gutter hangers
 	Leader         length.Inches   `json:"leader"`         // downspout size: 2, 3, 4, 5, 6 or 8
@@ -89,29 +89,29 @@ type System struct {
 	Release  string   `json:"release"`  // how a seam is released again, in words
 	Finishes []string `json:"finishes"` // colours and finishes on offer, in the supplier's own names
 
-	Packs               []PackSize `json:"packs"`
-	Prices              []Price    `json:"prices"`
-	Labour              []Labour   `json:"labour"`
+	Packs               []packSize `json:"packs"`
+	Prices              []price    `json:"prices"`
+	Labour              []labour   `json:"labour"`
 	LabourCentsPerHour  int64      `json:"labour_cents_per_hour"`
 	TakeoffWastePercent float64    `json:"takeoff_waste_percent"` // allowance on furring lumber
 
 	Notes []noteText `json:"notes"` // crew notes in the user's own words
 }
 
-// GutterMount is where the gutter hangs.
-type GutterMount string
+// gutterMount is where the gutter hangs.
+type gutterMount string
 
 // The mounts of a gutter: under the rim with its front flush with the framing's edge, on a fascia outside that edge, or on the
 // face of a beam.
 const (
-	mountRim    GutterMount = "rim"
-	mountFascia GutterMount = "fascia"
-	mountBeam   GutterMount = "beam"
+	mountRim    gutterMount = "rim"
+	mountFascia gutterMount = "fascia"
+	mountBeam   gutterMount = "beam"
 )
 
-// GutterShape is one gutter on sale. Section is "half-round", "rectangular" or "ogee"; Depth is needed for rectangular ones and
+// gutterShape is one gutter on sale. Section is "half-round", "rectangular" or "ogee"; Depth is needed for rectangular ones and
 // TableFt2, the roof that a published table lets it drain at 1 in/h, for ogee ones.
-type GutterShape struct {
+type gutterShape struct {
 	Name     string        `json:"name"`
 	Section  string        `json:"section"`
 	Width    length.Inches `json:"width"`
@@ -119,21 +119,21 @@ type GutterShape struct {
 	TableFt2 float64       `json:"table_ft2"`
 }
 
-// PackSize is how many units of a takeoff item come in a pack.
-type PackSize struct {
+// packSize is how many units of a takeoff item come in a pack.
+type packSize struct {
 	Item string  `json:"item"`
 	Size float64 `json:"size"`
 }
 
-// Price is what one unit of a takeoff item costs, in cents: a pack where a pack size is given, one stick of Length for stock.
-type Price struct {
+// price is what one unit of a takeoff item costs, in cents: a pack where a pack size is given, one stick of Length for stock.
+type price struct {
 	Item   string        `json:"item"`
 	Length length.Inches `json:"length"`
 	Cents  int64         `json:"cents"`
 }
 
-// Labour is the crew time of one unit of a takeoff item, in minutes.
-type Labour struct {
+// labour is the crew time of one unit of a takeoff item, in minutes.
+type labour struct {
 	Item    string  `json:"item"`
 	Minutes float64 `json:"minutes"`
 }
@@ -164,7 +164,7 @@ func vinyl12() System {
 		SealantBead: 0.25, SealantOunces: 10.1, SealantWaste: 0.1, SealantProduct: "sealant that suits the panel's plastic",
 		CostBlocked: 60, CostNotch: 2, CostNarrow: 10, CostPanel: 8, CostUneven: 2, CostThrough: 6,
 		Spares: 1, Release: "start at the end where no sealant holds, and lift one panel at a time out of its carriers",
-		Finishes: []string{}, Packs: []PackSize{}, Prices: []Price{}, Labour: []Labour{}, TakeoffWastePercent: 10, Notes: []noteText{},
+		Finishes: []string{}, Packs: []packSize{}, Prices: []price{}, Labour: []labour{}, TakeoffWastePercent: 10, Notes: []noteText{},
 	}
 }
 
@@ -177,8 +177,8 @@ func metal16() System {
 	return s
 }
 
-func gutterShapes() []GutterShape {
-	return []GutterShape{
+func gutterShapes() []gutterShape {
+	return []gutterShape{
 		{Name: "5 in half-round", Section: "half-round", Width: 5, Depth: 2.5},
 		{Name: "6 in half-round", Section: "half-round", Width: 6, Depth: 3},
 		{Name: "5 in ogee", Section: "ogee", Width: 5, Depth: 3.5, TableFt2: 5520},

@@ -31,7 +31,7 @@ func (b *bill) some(i Item) {
 }
 
 // takeoff lists the material, one line a material and stock length, and what it costs where prices are given.
-func (j *job) takeoff(bays []*bay) ([]Item, *Money) {
+func (j *job) takeoff(bays []*bay) ([]Item, *money) {
 	b := &bill{sys: j.sys}
 	b.stock(j.plan.Cutting)
 	j.billFurring(b, bays)
@@ -246,7 +246,7 @@ func (b *bill) pack() {
 	for i := range b.lines {
 		l := &b.lines[i]
 		size, of := 0.0, ""
-		if k := slices.IndexFunc(b.sys.Packs, func(p PackSize) bool { return p.Item == l.Item }); k >= 0 {
+		if k := slices.IndexFunc(b.sys.Packs, func(p packSize) bool { return p.Item == l.Item }); k >= 0 {
 			size, of = b.sys.Packs[k].Size, fmt.Sprintf("%g %s", b.sys.Packs[k].Size, l.Unit)
 		} else if l.Unit == "cartridge" {
 			size, of = 1, fmt.Sprintf("cartridge of %g fl oz", b.sys.SealantOunces)

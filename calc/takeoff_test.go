@@ -41,7 +41,7 @@ func TestTakeoff(t *testing.T) {
 	}
 }
 
-// Money is whole cents; totals are the sum of the lines they show.
+// money is whole cents; totals are the sum of the lines they show.
 func TestMoney(t *testing.T) {
 	in := rectangle(240, 168)
 	if p := plan(t, in); p.Money != nil {

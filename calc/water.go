@@ -40,7 +40,7 @@ const cfsToGPM = gallonsPerFt3 * 60
 // (d/w)^1.6 (w/L)^0.3 w^2.5, both in feet and cubic feet a second (Beij 1934, printed in EPA/600/R-16/093, eqs 6-68 and 6-69).
 // Ogee: the roof area of the published table, at 1 in/h. Manning's equation would give about 2.3 times as much and is no use here:
 // the flow in a gutter grows along its length.
-func (g GutterShape) capacity(run float64) float64 {
+func (g gutterShape) capacity(run float64) float64 {
 	w := float64(g.Width) / 12
 	switch g.Section {
 	case "half-round":

@@ -197,9 +197,9 @@ func (j *job) divide() ([]*bay, []bool, error) {
 // choices reports what was done about each beam and what passing under it would take, the others staying as they are. A beam that
 // others cover wholly is outside, as one beyond the outline is.
 func (j *job) choices(bays []*bay, split []bool) error {
-	j.plan.Beams = make([]BeamChoice, len(j.beams))
+	j.plan.Beams = make([]beamChoice, len(j.beams))
 	for i, b := range j.beams {
-		c := BeamChoice{ID: b.id, Treatment: "under"}
+		c := beamChoice{ID: b.id, Treatment: "under"}
 		passed := slices.ContainsFunc(bays, func(z *bay) bool { return slices.Contains(z.beams, i) })
 		switch {
 		case b.outside, !split[i] && !passed:
@@ -221,14 +221,14 @@ func (j *job) choices(bays []*bay, split []bool) error {
 	return nil
 }
 
-func (j *job) passUnder(i int, split []bool) (*PassUnder, error) {
+func (j *job) passUnder(i int, split []bool) (*passUnder, error) {
 	others := slices.Clone(split)
 	others[i] = false
 	bays, err := j.cut(others)
 	if err != nil {
 		return nil, err
 	}
-	out := PassUnder{Base: math.Inf(-1)}
+	out := passUnder{Base: math.Inf(-1)}
 	for _, b := range bays {
 		if _, ok := j.least(b, j.beams[i].rect); !ok {
 			continue
