@@ -173,6 +173,14 @@ func TestLocatedPinInWords(t *testing.T) {
 	if row := flat(page.Find("#p" + strconv.Itoa(hanger.Number)).Text()); !strings.Contains(row, "9′ 8″, 5′ 4 3/4″") || !strings.Contains(row, "located ± ") {
 		t.Errorf("the list says %q", row)
 	}
+	if page.Find("[data-ellipse]").Length() != 0 {
+		t.Error("a pin known to 9/16 in has an ellipse")
+	}
+	ledger := w.pin(survey.Pin{Survey: header.Survey, Photo: header.ID, Kind: survey.PinHanger, X: 0.9585, Y: 0.7685, Values: map[string]string{"drop": "1/16", "wx": "1 5/8", "wy": "2"}})
+	wide := w.get(photoPath(header)).page().Find(`.ells [data-ellipse="` + string(ledger.ID) + `"] polygon.ell`)
+	if wide.Length() != 1 || len(strings.Fields(wide.AttrOr("points", ""))) < 24 {
+		t.Error("a pin far from the references, known to worse than 2 in, has no ellipse")
+	}
 	if page.Find(`[data-part="form"] [data-seldom="typed_stands"][hidden]`).Length() != 1 {
 		t.Error("the form asks whether the typed place stands, though there is none")
 	}
