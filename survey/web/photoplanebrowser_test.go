@@ -149,3 +149,17 @@ func TestBrowserDispute(t *testing.T) {
 		})
 	}
 }
+
+// While references are placed the page says how many of the four have their place: the one that was just placed has none yet.
+func TestBrowserReferencesCounted(t *testing.T) {
+	d := openDesk(t, phoneWidth, phoneHeight)
+	d.arm(d.tab, "Measure")
+	d.tap(d.tab, 0.3, 0.3)
+	d.kind(d.tab, "reference")
+	d.settled(d.tab, 1)
+	d.tab.Wait(`document.querySelector('[data-part="tell"]').textContent.endsWith('0 of 4 references have their place.')`)
+	d.tab.Wait(`document.querySelector('[data-part="cautions"]').textContent.includes('0 of 4 references.')`)
+	d.change(d.photo.Survey, 1, map[string]string{"x": "1' 0", "y": "2' 0"})
+	d.open(d.tab)
+	d.tab.Wait(`document.querySelector('[data-part="geometry"]').dataset.references === '1'`)
+}

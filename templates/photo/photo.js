@@ -86,7 +86,7 @@ class Editor {
     this.layer.draw();
     this.choose(pin.id, false);
     if (document.activeElement === this.stage.el) this.layer.focus(pin.id);
-    this.tell(`${this.words.name(pin)} placed. The next tap places another; press the button again for another kind.`);
+    this.tell(`${this.words.name(pin)} placed. The next tap places another; press the button again for another kind.${this.placing.on.hint(kind)}`);
   }
 
   /** choose selects a pin in picture, form and list; unsaved typing in the form is saved first. */
