@@ -40,7 +40,7 @@ func (a Assembly) Ready() bool {
 
 // Assemble gathers the facts and pins of a survey into the calculator's input.
 func Assemble(r Record) Assembly {
-	a := Assembly{Facts: ResolveFacts(r), Sources: map[string]Source{}, Geometry: FitPhotos(r), Located: map[PinID]Located{}, Disputes: map[PinID]Dispute{}}
+	a := Assembly{Facts: ResolveFacts(r), Sources: map[string]Source{}, Geometry: fitPhotos(r), Located: map[PinID]Located{}, Disputes: map[PinID]Dispute{}}
 	a.Findings = factFindings(a.Facts)
 	for _, f := range a.Facts.All() {
 		if f.Known() {

@@ -41,8 +41,8 @@ const tapShare = plane.DefaultTap / 4000
 // leastReferences are needed for a plane; two alone would take the camera as held straight up.
 const leastReferences = 4
 
-// FitPhotos fits the plane of every photo that has reference pins with a plan position.
-func FitPhotos(r Record) Geometry {
+// fitPhotos fits the plane of every photo that has reference pins with a plan position.
+func fitPhotos(r Record) Geometry {
 	g := Geometry{}
 	for _, photo := range r.Photos {
 		g[photo.ID] = fitPhoto(r, photo)

@@ -130,17 +130,17 @@ func TestOverlayLiesWhereTheCameraSeesIt(t *testing.T) {
 	if problem != "" {
 		t.Fatal(problem)
 	}
-	count := map[OverlayKind]int{}
+	count := map[overlayKind]int{}
 	for _, s := range shapes {
 		count[s.Kind]++
 	}
-	if count[OverlayGrid] == 0 || count[OverlayRow] == 0 || count[OverlaySeam] == 0 || count[OverlayEdge] == 0 {
+	if count[overlayGrid] == 0 || count[overlayRow] == 0 || count[overlaySeam] == 0 || count[overlayEdge] == 0 {
 		t.Fatalf("got %v: grid, rows, seams or the high edge are missing", count)
 	}
 	// A seam is straight on the plan: each of its points must be what the camera sees of that carrier.
 	z := c.Plan.Zones[0]
 	for _, s := range shapes {
-		if s.Kind != OverlaySeam {
+		if s.Kind != overlaySeam {
 			continue
 		}
 		carrier := z.Carriers[slices.IndexFunc(z.Carriers, func(k calc.Carrier) bool { return fmt.Sprint(k.N) == s.Label })]
@@ -150,7 +150,7 @@ func TestOverlayLiesWhereTheCameraSeesIt(t *testing.T) {
 		}
 	}
 	// The row at 48 in is 1 1/2 in wide: its shape's first and last points are its two corners at the left end that can be seen.
-	row := shapes[slices.IndexFunc(shapes, func(s OverlayShape) bool { return s.Kind == OverlayRow })]
+	row := shapes[slices.IndexFunc(shapes, func(s OverlayShape) bool { return s.Kind == overlayRow })]
 	u, v := demoCamera.see(0, 48, 0)
 	middle := [2]float64{(row.Points[0][0] + row.Points[len(row.Points)-1][0]) / 2, (row.Points[0][1] + row.Points[len(row.Points)-1][1]) / 2}
 	if math.Hypot(middle[0]-u, middle[1]-v) > 2e-2 || !row.Closed {

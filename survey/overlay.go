@@ -10,24 +10,24 @@ import (
 	"undercroft/calc/length"
 )
 
-// OverlayKind says what a shape of the ceiling drawn over a photo is.
-type OverlayKind string
+// overlayKind says what a shape of the ceiling drawn over a photo is.
+type overlayKind string
 
 // The kinds of shape, in the order in which they are drawn.
 const (
-	OverlayGrid    OverlayKind = "grid"    // a line every four feet of the plan
-	OverlayRow     OverlayKind = "row"     // a furring row, as wide as it is
-	OverlayCarrier OverlayKind = "carrier" // a carrier, as wide as it is
-	OverlaySeam    OverlayKind = "seam"    // the line between two panels
-	OverlayEdge    OverlayKind = "edge"    // the channel along the high edge
-	OverlayGutter  OverlayKind = "gutter"
-	OverlayNotch   OverlayKind = "notch"
+	overlayGrid    overlayKind = "grid"    // a line every four feet of the plan
+	overlayRow     overlayKind = "row"     // a furring row, as wide as it is
+	overlayCarrier overlayKind = "carrier" // a carrier, as wide as it is
+	overlaySeam    overlayKind = "seam"    // the line between two panels
+	overlayEdge    overlayKind = "edge"    // the channel along the high edge
+	overlayGutter  overlayKind = "gutter"
+	overlayNotch   overlayKind = "notch"
 )
 
 // OverlayShape is one shape over a photo: Points are fractions of the upright picture and may lie outside it; a closed shape is filled. Label is
 // short, set at LabelAt; empty for none. Check marks a notch that is to be looked at on site before it is cut.
 type OverlayShape struct {
-	Kind    OverlayKind
+	Kind    overlayKind
 	Points  [][2]float64
 	Closed  bool
 	Label   string
@@ -101,7 +101,7 @@ func (o *overlay) clipped(a, b plane.Point) {
 	slices.Sort(cuts)
 	for i := range len(cuts) - 1 {
 		if cuts[i+1]-cuts[i] > 1e-9 && inside(o.in.Outline, between(a, b, (cuts[i]+cuts[i+1])/2)) {
-			o.line(OverlayGrid, between(a, b, cuts[i]), between(a, b, cuts[i+1]), "")
+			o.line(overlayGrid, between(a, b, cuts[i]), between(a, b, cuts[i+1]), "")
 		}
 	}
 }
@@ -109,25 +109,25 @@ func (o *overlay) clipped(a, b plane.Point) {
 func (o *overlay) rows(z calc.Zone) {
 	for i, row := range z.Furring {
 		label := "row " + strconv.Itoa(i+1) + " · " + length.Inches(row.Build).Typeset()
-		o.band(OverlayRow, o.at(row.X0, row.Y), o.at(row.X1, row.Y), float64(o.plan.System.FurringWidth), label, false)
+		o.band(overlayRow, o.at(row.X0, row.Y), o.at(row.X1, row.Y), float64(o.plan.System.FurringWidth), label, false)
 	}
 }
 
 func (o *overlay) carriers(z calc.Zone) {
 	for _, c := range z.Carriers {
-		o.band(OverlayCarrier, o.at(c.X, c.Y0), o.at(c.X, c.Y1), float64(o.plan.System.CarrierWidth), "", false)
-		o.line(OverlaySeam, o.at(c.X, c.Y0), o.at(c.X, c.Y1), strconv.Itoa(c.N))
+		o.band(overlayCarrier, o.at(c.X, c.Y0), o.at(c.X, c.Y1), float64(o.plan.System.CarrierWidth), "", false)
+		o.line(overlaySeam, o.at(c.X, c.Y0), o.at(c.X, c.Y1), strconv.Itoa(c.N))
 	}
 }
 
 func (o *overlay) edges(z calc.Zone) {
 	for _, run := range z.Channel {
 		if run.Edge == "high" {
-			o.line(OverlayEdge, planPoint(run.P0), planPoint(run.P1), "")
+			o.line(overlayEdge, planPoint(run.P0), planPoint(run.P1), "")
 		}
 	}
 	for _, g := range z.Gutter.Lines {
-		o.line(OverlayGutter, planPoint(g.P0), planPoint(g.P1), "")
+		o.line(overlayGutter, planPoint(g.P0), planPoint(g.P1), "")
 	}
 }
 
@@ -135,7 +135,7 @@ func (o *overlay) notches(z calc.Zone) {
 	for _, n := range z.Notches {
 		for _, c := range z.Carriers {
 			if c.N == n.Carrier {
-				o.band(OverlayNotch, o.at(c.X, c.Y0+n.From), o.at(c.X, c.Y0+n.To), float64(o.plan.System.CarrierWidth), "notch "+length.Inches(n.Depth).Typeset(), n.State != "expected")
+				o.band(overlayNotch, o.at(c.X, c.Y0+n.From), o.at(c.X, c.Y0+n.To), float64(o.plan.System.CarrierWidth), "notch "+length.Inches(n.Depth).Typeset(), n.State != "expected")
 			}
 		}
 	}
@@ -147,7 +147,7 @@ func (o *overlay) at(x, y float64) plane.Point { return planPoint(calc.PlanPoint
 func planPoint(p calc.Point) plane.Point { return plane.Point{X: float64(p.X), Y: float64(p.Y)} }
 
 // line draws a plan line in pieces, beginning anew where a part of it cannot be seen.
-func (o *overlay) line(kind OverlayKind, a, b plane.Point, label string) {
+func (o *overlay) line(kind overlayKind, a, b plane.Point, label string) {
 	var chain [][2]float64
 	flush := func() {
 		if len(chain) > 1 && o.near(chain) {
@@ -172,7 +172,7 @@ func (o *overlay) line(kind OverlayKind, a, b plane.Point, label string) {
 }
 
 // band draws a plan line with a width as closed shapes, one for each stretch of it that can be seen whole.
-func (o *overlay) band(kind OverlayKind, a, b plane.Point, width float64, label string, check bool) {
+func (o *overlay) band(kind overlayKind, a, b plane.Point, width float64, label string, check bool) {
 	long := math.Hypot(b.X-a.X, b.Y-a.Y)
 	if long == 0 {
 		return

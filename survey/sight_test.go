@@ -9,7 +9,7 @@ import (
 func TestEllipseOnThePhoto(t *testing.T) {
 	hanger := demoCamera.pin(PinHanger, 120, 60, 0, hangerValues())
 	r := photographed(plainFacts(), append(references(demoCamera), hanger)...)
-	g := FitPhotos(r)
+	g := fitPhotos(r)
 	pin := r.Pins[len(r.Pins)-1]
 	at, problem := g.Locate(r.Photos[0], pin, 0)
 	if problem != "" {
@@ -55,7 +55,7 @@ func TestEllipseOfAHangingThing(t *testing.T) {
 // An aim takes the camera's own points back to the plan by nothing but its figures, and says nowhere that it is better than the fit.
 func TestAimByHand(t *testing.T) {
 	r := photographed(plainFacts(), references(demoCamera)...)
-	g := FitPhotos(r)
+	g := fitPhotos(r)
 	aim, ok := g.Aim(r.Photos[0])
 	if !ok {
 		t.Fatal("there is no aim")
@@ -83,7 +83,7 @@ func TestAimByHand(t *testing.T) {
 	refs := references(demoCamera)
 	refs[1].Values["x"] = "132" // contradicts the others
 	r = photographed(plainFacts(), refs...)
-	if _, ok := FitPhotos(r).Aim(r.Photos[0]); ok {
+	if _, ok := fitPhotos(r).Aim(r.Photos[0]); ok {
 		t.Error("references that contradict each other give an aim")
 	}
 }
@@ -92,7 +92,7 @@ func TestSuspects(t *testing.T) {
 	refs := references(demoCamera)
 	refs[1].Values["x"] = "132"
 	r := photographed(plainFacts(), refs...)
-	if got := FitPhotos(r)["ph"].Suspects; len(got) == 0 || got[0] != 2 {
+	if got := fitPhotos(r)["ph"].Suspects; len(got) == 0 || got[0] != 2 {
 		t.Errorf("got %v, want pin 2 among them", got)
 	}
 }

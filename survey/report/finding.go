@@ -49,7 +49,7 @@ func issuesOf(plan calc.Plan, named things) []Finding {
 		}
 		said := sentence(named.words(i.Text))
 		f := newFinding(w, said, "")
-		if text, ok := TextOf(i.Rule); ok {
+		if text, ok := textOf(i.Rule); ok {
 			f = newFinding(w, text.Head, join(" ", said, text.Do))
 		}
 		rule := []string{"rule " + i.Rule}

@@ -26,8 +26,8 @@ const (
 	ruleFixings
 )
 
-// Methods lists the rules by their number.
-func Methods() []Method {
+// methodList lists the rules by their number.
+func methodList() []Method {
 	const practice = "common practice, no source"
 	return []Method{
 		{ruleRounding, "Rounding", "Cut lengths round down to 1/16″, furring to the nearest 1/16″, notches outward and up to 1/16″, quantities up to whole packs. Plan positions run along the house from its left end as seen facing it, then out from the house.", practice},

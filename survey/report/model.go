@@ -77,7 +77,7 @@ type Drawings struct{ Plan, PlanPhone, Section, SectionPhone, Sights, SightsPhon
 // is made.
 func Build(r survey.Record, c survey.Ceiling, l Links, at time.Time) Model {
 	named := thingsOf(r, c.Assembly, l)
-	m := Model{Site: siteOf(r, c), At: at, Plan: c.Plan, Refusal: named.words(c.Refusal), Methods: Methods()}
+	m := Model{Site: siteOf(r, c), At: at, Plan: c.Plan, Refusal: named.words(c.Refusal), Methods: methodList()}
 	m.Drawings.Sights, m.Drawings.SightsPhone = sightsOf(r, c.Assembly, desk), sightsOf(r, c.Assembly, phone)
 	m.Missing = surveyFindings(r, c.Assembly, l, survey.SeverityMissing)
 	m.Facts = factsOf(c.Assembly, named, l)

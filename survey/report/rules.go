@@ -1,12 +1,12 @@
 package report
 
-// RuleText says in plain words what a rule of the calculator found: Head is a sentence complete by itself, Do one sentence of what
+// ruleText says in plain words what a rule of the calculator found: Head is a sentence complete by itself, Do one sentence of what
 // to do about it. The figures of the case stand in the issue's own text, between the two.
-type RuleText struct{ Head, Do string }
+type ruleText struct{ Head, Do string }
 
-// TextOf is the plain text of an issue's rule. A rule without one gives the zero RuleText and false; the issue's own text then
+// textOf is the plain text of an issue's rule. A rule without one gives the zero ruleText and false; the issue's own text then
 // stands alone.
-func TextOf(rule string) (RuleText, bool) {
+func textOf(rule string) (ruleText, bool) {
 	text, ok := blockingTexts()[rule]
 	if !ok {
 		text, ok = warningTexts()[rule]
@@ -15,8 +15,8 @@ func TextOf(rule string) (RuleText, bool) {
 }
 
 // blockingTexts are the rules that stop the job: with one of them the ceiling cannot be built as drawn.
-func blockingTexts() map[string]RuleText {
-	return map[string]RuleText{
+func blockingTexts() map[string]ruleText {
+	return map[string]ruleText{
 		"low-wall": {"Water would run against a wall.",
 			"Turn the fall, or choose another low edge: a low edge needs open air and a gutter."},
 		"carrier-blocked": {"A carrier runs into something that no notch clears.",
@@ -35,7 +35,7 @@ func blockingTexts() map[string]RuleText {
 }
 
 // warningTexts are the rules that want a look: the ceiling can be built once they are settled or checked on site.
-func warningTexts() map[string]RuleText {
+func warningTexts() map[string]ruleText {
 	texts := frameTexts()
 	for rule, text := range layoutTexts() {
 		texts[rule] = text
@@ -44,8 +44,8 @@ func warningTexts() map[string]RuleText {
 }
 
 // frameTexts are the warnings about the deck's frame and the furring under it.
-func frameTexts() map[string]RuleText {
-	return map[string]RuleText{
+func frameTexts() map[string]ruleText {
+	return map[string]ruleText{
 		"plane-residual": {"The joists are out of plane.",
 			"Take the level again there; if it holds, string a line and shim the strips at those joists."},
 		"ponding": {"Water may stand where the joists dip.",
@@ -74,8 +74,8 @@ func frameTexts() map[string]RuleText {
 }
 
 // layoutTexts are the warnings about zones, panels, carriers, water, movement and loads.
-func layoutTexts() map[string]RuleText {
-	return map[string]RuleText{
+func layoutTexts() map[string]ruleText {
+	return map[string]ruleText{
 		"zone-short": {"A zone is too short for panels.",
 			"Leave it open, or pass the ceiling under the beam beside it."},
 		"zone-narrow": {"A zone is too narrow for panels.",

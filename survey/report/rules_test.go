@@ -20,7 +20,7 @@ func ruleNames() []string {
 
 func TestEveryRuleHasItsText(t *testing.T) {
 	for _, rule := range append(ruleNames(), rulesInCode(t)...) {
-		text, ok := TextOf(rule)
+		text, ok := textOf(rule)
 		if !ok {
 			t.Errorf("rule %s has no text", rule)
 			continue
@@ -32,7 +32,7 @@ func TestEveryRuleHasItsText(t *testing.T) {
 }
 
 func TestUnknownRuleHasNoText(t *testing.T) {
-	if text, ok := TextOf("no-such-rule"); ok || text != (RuleText{}) {
+	if text, ok := textOf("no-such-rule"); ok || text != (ruleText{}) {
 		t.Errorf("got %v, %v for a rule that is none", text, ok)
 	}
 }

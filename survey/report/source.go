@@ -8,8 +8,8 @@ import (
 	"undercroft/survey"
 )
 
-// KindComputed is the kind of a figure that a rule worked out of others; the other kinds are survey's.
-const KindComputed survey.SourceKind = "computed"
+// kindComputed is the kind of a figure that a rule worked out of others; the other kinds are survey's.
+const kindComputed survey.SourceKind = "computed"
 
 // Source is where a figure came from, ready to print: Words, and Href where it leads, empty for nowhere. PinNumber and Rule say what
 // that is: a pin of the survey or a rule of the calculation, 0 for neither.
@@ -48,7 +48,7 @@ func (l Links) field(key string) string {
 
 // computedBy is the source of figures that a rule of the calculation worked out.
 func computedBy(rule int) Source {
-	return Source{Kind: KindComputed, Words: "computed · rule " + itoa(rule), Rule: rule, Href: "#rule-" + itoa(rule)}
+	return Source{Kind: kindComputed, Words: "computed · rule " + itoa(rule), Rule: rule, Href: "#rule-" + itoa(rule)}
 }
 
 // profile is the source of the system profile's own figures: examples until the supplier's replace them.
