@@ -30,7 +30,7 @@ func factFindings(set FactSet) []Finding {
 		size := f.Field.Key == "width" || f.Field.Key == "projection"
 		switch {
 		case f.State == FactMissing && f.Field.Required && (!size || rectangle):
-			list = append(list, Finding{SeverityMissing, name + " is not known.", "Type it, or pin the taped length on a photo.", f.Field.Key, ""})
+			list = append(list, Finding{SeverityMissing, name + " is not known.", howToAnswer(f.Field), f.Field.Key, ""})
 		case f.State == FactConflict:
 			list = append(list, Finding{SeverityMissing, fmt.Sprintf("%s: two sources disagree, %s.", name, disagreement(f)), "Choose the one that is right.", f.Field.Key, ""})
 		case f.State == FactDiffers:
@@ -38,6 +38,14 @@ func factFindings(set FactSet) []Finding {
 		}
 	}
 	return list
+}
+
+// howToAnswer is one sentence of how a fact that is missing gets into the survey.
+func howToAnswer(f Field) string {
+	if f.Type == TypeLength {
+		return "Type it, or pin the taped length on a photo."
+	}
+	return "Answer it under Site and deck."
 }
 
 // disagreement says the candidates' values and sources in one phrase.
