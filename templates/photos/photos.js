@@ -90,6 +90,7 @@ class Photos {
   // add puts a photo into the grid by its number.
   add(photo) {
     this.el.querySelector('[data-none]')?.remove();
+    this.el.querySelector('[data-add]').textContent = 'Add photos';
     const li = document.importNode(this.el.querySelector('template[data-shot]').content, true).querySelector('li');
     const [link, img, none, title, words] = ['a', 'img', '.none', 'b', 'small'].map((s) => li.querySelector(s));
     link.href = photo.page;
