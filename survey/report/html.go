@@ -29,7 +29,7 @@ func NewPage(m Model, src func(PhotoSheet) string) Page {
 		var pins []templates.PinnedPin
 		for i, pin := range sheet.Original {
 			pins = append(pins, templates.PinnedPin{Kind: string(pin.Kind), Number: pin.Number, X: pin.X, Y: pin.Y, X2: pin.X2, Y2: pin.Y2,
-				Label: fmt.Sprintf("Pin %d, %s", pin.Number, sheet.Pins[i].Label), Href: "#pin-" + itoa(pin.Number), Caution: len(sheet.Pins[i].Ceiling) > 0, Count: pin.Count()})
+				Label: fmt.Sprintf("Pin %d%s, %s", pin.Number, times(pin.Count()), sheet.Pins[i].Label), Href: "#pin-" + itoa(pin.Number), Caution: len(sheet.Pins[i].Ceiling) > 0, Count: pin.Count()})
 		}
 		address := ""
 		if sheet.Screen != "" {
@@ -105,4 +105,12 @@ func writeImage(w io.Writer, images ImageSource, sha string) error {
 		return fmt.Errorf("write report: %w", err)
 	}
 	return nil
+}
+
+// times is " ×19" for a row of 19, as the picture shows it beside the number, and empty for a single one.
+func times(n int) string {
+	if n > 1 {
+		return " ×" + itoa(n)
+	}
+	return ""
 }
