@@ -186,11 +186,11 @@ func (j *job) role(o *thing) role {
 	return roleClear
 }
 
-// hit is a carrier that an obstruction meets with probability p: seam is its index, x its place, y0 and y1 the carrier's ends.
+// hit is a carrier that an obstruction meets with probability p: seam is its index, y0 and y1 the carrier's ends.
 type hit struct {
-	seam      int
-	x, y0, y1 float64
-	p         float64
+	seam   int
+	y0, y1 float64
+	p      float64
 }
 
 // seam is the place of seam i of a layout. The conversion keeps the product from being fused into the sum, so that every caller
@@ -215,7 +215,7 @@ func (j *job) hits(b *bay, o *thing, l layout) func(func(hit) bool) {
 				continue
 			}
 			for _, k := range b.region.column(x) {
-				h := hit{i, x, k.high(x) + b.endGap, k.low(x) - float64(j.sys.GutterGap), p}
+				h := hit{i, k.high(x) + b.endGap, k.low(x) - float64(j.sys.GutterGap), p}
 				if j.overlaps(o, h.y0, h.y1) && !yield(h) {
 					return
 				}
