@@ -181,12 +181,21 @@ func photoSteps(r survey.Record, photo survey.Photo) (title, previous, next stri
 	return title, previous, next
 }
 
+// pinLabel says a pin to those who do not see it: its name, how many it stands for as the picture shows it, and its values.
+func pinLabel(row pinRow) string {
+	name := pinName(row.Pin)
+	if n := row.Count(); n > 1 {
+		name = fmt.Sprintf("%s ×%d", name, n)
+	}
+	return strings.TrimSuffix(name+", "+row.Words, ", ")
+}
+
 // picture places the marks of a photo's pins.
 func picture(photo survey.Photo, list pinList) templates.PinnedPhoto {
 	var pins []templates.PinnedPin
 	for _, row := range list.Rows {
 		pins = append(pins, templates.PinnedPin{
-			Kind: string(row.Kind), Number: row.Number, X: row.X, Y: row.Y, X2: row.X2, Y2: row.Y2, Label: strings.TrimSuffix(pinName(row.Pin)+", "+row.Words, ", "),
+			Kind: string(row.Kind), Number: row.Number, X: row.X, Y: row.Y, X2: row.X2, Y2: row.Y2, Label: pinLabel(row),
 			Href: fmt.Sprintf("#p%d", row.Number), ID: string(row.ID), Selected: row.Current, Caution: row.Caution, Count: row.Count(),
 		})
 	}

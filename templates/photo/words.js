@@ -16,7 +16,8 @@ export class Words {
   /** say is a pin with its values, as the list has them, for those who do not see it. */
   say(pin) {
     const words = this.el.querySelector(`[data-row="${CSS.escape(pin.id)}"] [data-words]`)?.textContent;
-    return words ? `${this.name(pin)}, ${words}` : this.name(pin);
+    const name = Number(pin.values?.row_count) > 1 ? `${this.name(pin)} ×${pin.values.row_count}` : this.name(pin); // as the picture shows it
+    return words ? `${name}, ${words}` : name;
   }
 
   /** fields lists what a kind's form asks: [{key, label}]. */
