@@ -50,20 +50,7 @@ func (b *bay) shortened(x0, x1, gutterGap float64) []cell {
 // right, the highest part first. A neck that the gaps use up leaves two parts.
 func (b *bay) parts(x0, x1, gutterGap float64) [][]cell {
 	cells := b.shortened(x0, x1, gutterGap)
-	group := make([]int, len(cells))
-	for i := range cells {
-		group[i] = i
-		for k := range i {
-			if cells[k].slab+1 == cells[i].slab && touch(cells[k], cells[i]) {
-				from, to := group[i], group[k]
-				for g := range i + 1 {
-					if group[g] == from {
-						group[g] = to
-					}
-				}
-			}
-		}
-	}
+	group := connected(cells)
 	var out [][]cell
 	for i := range cells {
 		if slices.Contains(group[:i], group[i]) {
@@ -86,6 +73,29 @@ func (b *bay) parts(x0, x1, gutterGap float64) [][]cell {
 		return 1
 	})
 	return out
+}
+
+// connected gives each cell the number of its group: cells of neighbouring slabs that touch are of one, and so on from cell to cell.
+func connected(cells []cell) []int {
+	group := make([]int, len(cells))
+	for i := range cells {
+		group[i] = i
+		for k := range i {
+			if cells[k].slab+1 == cells[i].slab && touch(cells[k], cells[i]) {
+				renumber(group[:i+1], group[i], group[k])
+			}
+		}
+	}
+	return group
+}
+
+// renumber gives all of one group the number of another.
+func renumber(group []int, from, to int) {
+	for i := range group {
+		if group[i] == from {
+			group[i] = to
+		}
+	}
 }
 
 func highest(part []cell) float64 {
