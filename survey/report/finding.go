@@ -132,7 +132,11 @@ func surveyFindings(r survey.Record, a survey.Assembly, l Links, severity survey
 			}
 		}
 		if href := l.field(f.Fact); href != "" {
-			out.Actions = append(out.Actions, action{"Enter it", href})
+			label := "Enter it"
+			if len(a.Facts.Get(f.Fact).Candidates) > 1 {
+				label = "Compare and choose"
+			}
+			out.Actions = append(out.Actions, action{label, href})
 		}
 		list = append(list, out)
 	}
