@@ -31,11 +31,13 @@ func FactFields(r Record) []Field {
 	return append(fields, aroundFields()...)
 }
 
-// FactField finds one field of this survey by its key.
+// FactField finds one field of this survey by its key: one of the deck, of what will be covered, or of the survey's being ready.
 func FactField(r Record, key string) (Field, bool) {
-	for _, f := range FactFields(r) {
-		if f.Key == key {
-			return f, true
+	for _, fields := range [][]Field{FactFields(r), CoverFields(r), readyFields()} {
+		for _, f := range fields {
+			if f.Key == key {
+				return f, true
+			}
 		}
 	}
 	return Field{}, false
@@ -76,6 +78,9 @@ func edgeFields(i int, s Side) []Field {
 	}
 }
 
+// confirmedKey is the fact that the supplier has confirmed the profile's figures.
+const confirmedKey = "profile.confirmed"
+
 func systemFields() []Field {
 	var systems []Option
 	for _, s := range calc.BuiltInSystems() {
@@ -83,6 +88,7 @@ func systemFields() []Field {
 	}
 	return []Field{
 		{Key: "system", Label: "System profile", Group: "Ceiling", Type: TypeChoice, Options: systems, Assumed: "vinyl-12"},
+		{Key: confirmedKey, Label: "Supplier's figures confirmed", Hint: "covers, depths and lengths of the profile, by the supplier", Group: "Ceiling", Type: TypeYesNo},
 		{Key: "fall.direction", Label: "Water runs", Group: "Ceiling", Type: TypeChoice, Assumed: "+y", Options: []Option{{"+y", "Away from the house"}, {"+x", "To the right, facing the house"}, {"-x", "To the left, facing the house"}}},
 		{Key: "fall.per_foot", Label: "Fall per foot", Hint: "empty: the profile's own", Group: "Ceiling", Type: TypeLength, Min: 1.0 / 32, Max: 2},
 		{Key: "base", Label: "Base furring", Hint: "least thickness", Group: "Ceiling", Type: TypeLength, Assumed: "0", Max: 24},
@@ -106,14 +112,14 @@ func weatherFields() []Field {
 // conditionPrefix starts the keys of the fields about what is around; the rest of the key is the calculator's name for the condition.
 const conditionPrefix = "around."
 
-// aroundFields ask about what calls for care at the place of work; an answer that is not given is no answer, not a no.
+// aroundFields ask about what calls for care at the place of work; an answer that is not given is no answer, not a no. The questions are those
+// of what will be covered that the calculator needs the answers of.
 func aroundFields() []Field {
-	fields := []Field{{Key: "means", Label: "How people work up there", Group: "At the place of work", Type: TypeChoice, Options: []Option{{"ladder", "Ladders"}, {"scaffold", "Scaffold"}, {"lift", "Lift"}}}}
-	for _, c := range []Option{
-		{"edge-above", "An open deck edge above the work"}, {"drop-beside", "A retaining wall or stairwell beside it"}, {"heat-below", "A grill, fire pit or heater below"},
-		{"hot-tub", "A hot tub below"}, {"condenser-below", "A condenser below"}, {"existing-ceiling", "A ceiling is there already"}, {"membrane", "A membrane under the boards"},
-	} {
-		fields = append(fields, Field{Key: conditionPrefix + c.Value, Label: c.Label, Group: "At the place of work", Type: TypeYesNo})
+	fields := []Field{{Key: "means", Label: "How people work up there", Group: groupPlace, Type: TypeChoice, Options: []Option{{"ladder", "Ladders"}, {"scaffold", "Scaffold"}, {"lift", "Lift"}}}}
+	for _, q := range CoverQuestions() {
+		if strings.HasPrefix(q.Key, conditionPrefix) {
+			fields = append(fields, Field{Key: q.Key, Label: q.Label, Hint: q.Hint, Group: groupPlace, Type: TypeChoice, Options: answers()})
+		}
 	}
 	return fields
 }

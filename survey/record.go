@@ -1,11 +1,16 @@
 package survey
 
-// Record is a whole survey as it stands: photos by number, pins by number, facts by key.
+import "time"
+
+// Record is a whole survey as it stands: photos by number, pins by number, facts by key. ChangedAt is when the survey or anything in it changed
+// last, removals too.
 type Record struct {
 	Survey Survey
 	Photos []Photo
 	Pins   []Pin
 	Facts  map[string]Fact
+
+	ChangedAt time.Time
 }
 
 // Photo finds a photo by its id.

@@ -21,6 +21,8 @@ func pages() []page {
 		{"sheets", []string{"sheets/sheets.html", "ceiling/sheet.html", "sheets/sheets.css"}},
 		{"ceiling", []string{"ceiling/ceiling.html", "ceiling/sheet.html", "ceiling/ceiling.css", "ceiling/ceiling.js"}},
 		{"report", []string{"report/report.html", "ceiling/sheet.html", "report/report.css"}},
+		{"cover", []string{"cover/cover.html", "cover/cover.css"}},
+		{"leave", []string{"leave/leave.html", "leave/leave.css"}},
 		{"photos", []string{"photos/photos.html", "photos/photos.css", "photos/photos.js", "photos/upload.js", "photos/preview.js"}},
 		{"photo", []string{
 			"photo/photo.html", "photo/pinform.html", "photo/photo.css", "photo/photo.js", "photo/aim.js", "photo/ceiling.js", "photo/chips.js", "photo/conflict.js", "photo/dom.js", "photo/form.js",

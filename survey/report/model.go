@@ -47,6 +47,10 @@ type Model struct {
 	Methods  []Method
 	Places   []placeLine
 	Edges    []edgeLine
+
+	Cover           cover  // what will be covered
+	Confirmed       bool   // the supplier has confirmed the profile's figures
+	Ready, Although string // who marked the survey ready for the crew, empty when nobody did; and why, although something was a stop
 }
 
 // Site is the cover: whose house, where, how one gets in and who was there. Texts are as typed.
@@ -86,6 +90,10 @@ func Build(r survey.Record, c survey.Ceiling, l Links, at time.Time) Model {
 		m.addPlan(*c.Plan, c, named, l)
 		m.Drawings.addPlan(r, c, named)
 	}
+	covered, stops := coverOf(r, c, l)
+	m.Cover, m.Issues = covered, append(stops, m.Issues...)
+	m.Ready, m.Although = readyText(r)
+	m.Confirmed = c.Facts.Get("profile.confirmed").Value.Choice == "yes"
 	m.Issues = append(m.Issues, surveyFindings(r, c.Assembly, l, survey.SeverityCheck)...)
 	m.Verify = verifyOf(r, c, m, named, l)
 	m.Photos, m.Planes = photosOf(r, c, m.Notches), planesOf(r, c.Assembly, l)

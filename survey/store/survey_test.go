@@ -171,7 +171,7 @@ func TestRecordKeepsEveryField(t *testing.T) {
 	pin.Version = 0
 	pin = must(s.PutPin(t.Context(), pin))(t)
 	facts := must(s.PutFacts(t.Context(), v.ID, []survey.Fact{{Key: "width", Text: " 16' "}}))(t)
-	want := survey.Record{Survey: v, Photos: []survey.Photo{p}, Pins: []survey.Pin{pin}, Facts: map[string]survey.Fact{"width": facts[0]}}
+	want := survey.Record{Survey: v, Photos: []survey.Photo{p}, Pins: []survey.Pin{pin}, Facts: map[string]survey.Fact{"width": facts[0]}, ChangedAt: facts[0].UpdatedAt}
 	if diff := gocmp.Diff(want, must(s.Record(t.Context(), v.ID))(t)); diff != "" {
 		t.Error(diff)
 	}

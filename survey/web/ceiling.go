@@ -103,8 +103,8 @@ func ceilingLinks(r survey.Record) report.Links {
 // countedText says what the ceiling is computed from.
 func countedText(r survey.Record) string {
 	typed := 0
-	for key, fact := range r.Facts {
-		if fact.Text != "" && !strings.HasPrefix(key, "settle.") {
+	for _, f := range survey.FactFields(r) {
+		if r.Facts[f.Key].Text != "" {
 			typed++
 		}
 	}

@@ -231,7 +231,7 @@ func (s *Server) saveDeck(c *gin.Context) error {
 	if len(clashes) > 0 {
 		return s.showDeck(c, deckInput{record: r, deck: &form, clashes: clashes, err: errClash})
 	}
-	facts := changedFacts(r, changes)
+	facts := changedFacts(r, survey.FactFields(r), changes)
 	if form.button != "" {
 		choice, err := settlement(r, form.button)
 		if err != nil {
@@ -252,10 +252,10 @@ func (s *Server) saveDeck(c *gin.Context) error {
 	return redirect(c, surveyPath(r.Survey.ID)+"?saved=deck#deck")
 }
 
-// changedFacts are the facts to save, in the order of the form.
-func changedFacts(r survey.Record, changes map[string]string) []survey.Fact {
+// changedFacts are the facts to save, in the order of the form's fields.
+func changedFacts(r survey.Record, fields []survey.Field, changes map[string]string) []survey.Fact {
 	var facts []survey.Fact
-	for _, f := range survey.FactFields(r) {
+	for _, f := range fields {
 		if text, ok := changes[f.Key]; ok {
 			facts = append(facts, survey.Fact{Survey: r.Survey.ID, Key: f.Key, Text: text, Version: r.Facts[f.Key].Version})
 		}

@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
 	"time"
 
@@ -31,6 +32,7 @@ type navItem struct {
 	Count                    int    // 0 shows none
 	CountOf                  string // what is counted, for those who hear it
 	Alarm                    bool   // also on the bottom bar: stops and checks, not mere numbers
+	More                     bool   // on the bottom bar only under More
 	Current                  bool
 }
 
@@ -44,6 +46,8 @@ const (
 	screenPlan    = "plan"
 	screenCeiling = "ceiling"
 	screenReport  = "report"
+	screenCover   = "cover"
+	screenLeave   = "leave"
 )
 
 // plainPage is the frame outside of a survey.
@@ -56,15 +60,18 @@ func (s *Server) surveyPage(title, current string, r survey.Record) basePage {
 	if current == screenSite {
 		p.BackHref, p.BackLabel = "/surveys", "All surveys"
 	}
+	openCover, toSettle := navCounts(r)
 	for _, item := range []struct {
 		page string
 		navItem
 	}{
-		{screenSite, navItem{Href: home, Label: "Site and deck", Short: "Site", Icon: "site"}},
+		{screenSite, navItem{Href: home, Label: "Site and deck", Short: "Site and deck", Icon: "site", More: true}},
 		{screenPhotos, navItem{Href: home + "/photos", Label: "Photos", Short: "Photos", Icon: "photos", Count: len(r.Photos), CountOf: "photos"}},
 		{screenPlan, navItem{Href: home + "/plan", Label: "Plan", Short: "Plan", Icon: "plan"}},
 		{screenCeiling, navItem{Href: home + "/ceiling", Label: "Ceiling", Short: "Ceiling", Icon: "ceiling"}},
-		{screenReport, navItem{Href: home + "/report", Label: "Report", Short: "Report", Icon: "report"}},
+		{screenCover, navItem{Href: home + "/cover", Label: "What we will cover", Short: "What we will cover", Icon: "cover", Count: openCover, CountOf: "to answer or settle", More: true}},
+		{screenLeave, navItem{Href: home + "/leave", Label: "Before you leave", Short: "Leave", Icon: "tick", Count: toSettle, CountOf: "to settle or check", Alarm: true}},
+		{screenReport, navItem{Href: home + "/report", Label: "Report", Short: "Report", Icon: "report", More: true}},
 	} {
 		if s.pages.Has(item.page) {
 			item.Current = item.page == current
@@ -72,6 +79,20 @@ func (s *Server) surveyPage(title, current string, r survey.Record) basePage {
 		}
 	}
 	return p
+}
+
+// navCounts are the stops and checks beside the screens' names: of what will be covered, with the questions that nobody has answered, and of all
+// that is to be settled before one leaves.
+func navCounts(r survey.Record) (cover, leave int) {
+	ceiling := survey.Compute(r)
+	stops, checks, open := coverCounts(survey.Covered(r, ceiling))
+	check := survey.Leave(r, ceiling)
+	return stops + checks + open, check.Count(survey.SeverityMissing) + check.Count(survey.SeverityCheck)
+}
+
+// MoreCurrent tells whether the page stands under More on the bottom bar.
+func (p basePage) MoreCurrent() bool {
+	return slices.ContainsFunc(p.Nav, func(n navItem) bool { return n.More && n.Current })
 }
 
 // surveyPath is the address of a survey's first screen.

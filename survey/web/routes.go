@@ -44,6 +44,10 @@ func (s *Server) routes() {
 	s.handle(http.MethodGet, "/surveys/:survey/sheets", s.sheetsPage)
 	s.handle(http.MethodGet, "/surveys/:survey/ceiling", s.ceilingPage)
 	s.handle(http.MethodPost, "/surveys/:survey/ceiling", s.saveCeiling)
+	s.handle(http.MethodGet, "/surveys/:survey/cover", s.coverPage)
+	s.handle(http.MethodPost, "/surveys/:survey/cover", s.saveCover)
+	s.handle(http.MethodGet, "/surveys/:survey/leave", s.leavePage)
+	s.handle(http.MethodPost, "/surveys/:survey/ready", s.saveReady)
 	s.handle(http.MethodGet, "/surveys/:survey/report", s.reportPage)
 	s.handle(http.MethodGet, "/surveys/:survey/report.html", s.reportFile)
 

@@ -1,0 +1,80 @@
+package report
+
+import (
+	"slices"
+	"strings"
+
+	"undercroft/calc"
+	"undercroft/survey"
+)
+
+// cover is what was answered about what the ceiling will cover: a finding for each answer that calls for something and for what nobody could
+// see, then in one sentence each what was looked for and not found, and what nobody has answered.
+type cover struct {
+	Findings   []Finding
+	None, Open string
+}
+
+// coverOf sorts the answers. What stops the crew is told under the issues; stops are those.
+func coverOf(r survey.Record, c survey.Ceiling, l Links) (list cover, stops []Finding) {
+	var none, open []string
+	for _, s := range survey.Covered(r, c) {
+		switch {
+		case s.Answer == survey.AnswerNo && s.Finding.Text == "":
+			none = append(none, s.Label)
+		case s.Answer == "":
+			open = append(open, s.Label)
+		}
+		switch {
+		case s.Finding.Severity == survey.SeverityMissing && blockedVent(r, c, s.Finding.Pin): // the calculator says so itself
+		case s.Finding.Severity == survey.SeverityMissing:
+			stops = append(stops, coverFinding(r, s, WeightStop, l))
+		case s.Finding.Text != "":
+			list.Findings = append(list.Findings, coverFinding(r, s, WeightWarn, l))
+		}
+	}
+	list.None, list.Open = strings.Join(none, "; "), strings.Join(open, "; ")
+	return list, stops
+}
+
+// blockedVent tells whether the calculator stops for a pin's flue or exhaust.
+func blockedVent(r survey.Record, c survey.Ceiling, id survey.PinID) bool {
+	pin, ok := r.Pin(id)
+	return ok && c.Plan != nil && slices.ContainsFunc(c.Plan.Issues, func(i calc.Issue) bool {
+		return i.Rule == "exhaust-above" && slices.Contains(i.About, survey.InputID(pin.Number))
+	})
+}
+
+func coverFinding(r survey.Record, s survey.CoverState, w Weight, l Links) Finding {
+	answer := map[string]string{survey.AnswerYes: "yes", survey.AnswerNo: "no", survey.AnswerNotSeen: "not seen", "": "not answered"}[s.Answer]
+	f := newFinding(w, s.Finding.Text, s.Finding.Do)
+	photo := ""
+	if s.Photo > 0 {
+		photo = "photo " + itoa(s.Photo)
+	}
+	f.Rule = join(" · ", s.Label+": "+answer, photo, s.Rule)
+	if pin, ok := r.Pin(s.Finding.Pin); ok {
+		if href := l.pin(pin.Number, pin.ID, pin.Photo); href != "" {
+			f.Actions = append(f.Actions, action{"Show pin " + itoa(pin.Number), href})
+		}
+	}
+	return f
+}
+
+// readyText says who marked the survey ready for the crew, and when it changed since; reason is why although something was a stop. Both are
+// empty when nobody did.
+func readyText(r survey.Record) (text, reason string) {
+	mark := r.Readiness()
+	if !mark.Marked {
+		return "", ""
+	}
+	text = "Marked ready for the crew by " + mark.By + ", " + mark.At.Format("2\u00a0Jan\u00a02006")
+	if mark.Reason != "" {
+		text += ", although something was to stop for"
+	}
+	text += "."
+	if mark.Changed {
+		text += " The survey has changed since."
+	}
+	return text, mark.Reason
+}
