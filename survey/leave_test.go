@@ -64,6 +64,14 @@ func TestNothingIsLeftOfASettledSurvey(t *testing.T) {
 	}
 }
 
+// Of a survey in which there is nothing, nothing is in order.
+func TestNothingIsInOrderOfAnEmptySurvey(t *testing.T) {
+	r := Record{Survey: Survey{ID: "s"}}
+	if check := Leave(r, Compute(r)); len(check.Fine) > 0 || check.Count(SeverityMissing) < 5 {
+		t.Errorf("in order: %q; %d stops", check.Fine, check.Count(SeverityMissing))
+	}
+}
+
 // Each rule speaks when its one thing is wrong, with its severity, and leads to where that is settled.
 func TestLeaveRules(t *testing.T) {
 	vent := func(values ...string) Pin {
