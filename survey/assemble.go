@@ -23,10 +23,14 @@ type Assembly struct {
 	Levels     []Source
 	Clearances []Source
 	Ground     []string // the ground under each clearance, "" when not said
+	Posts      []Post
 	Geometry   Geometry
 	Located    map[PinID]Located // pins that their photo's plane locates, whether or not a typed place stands instead
 	Disputes   map[PinID]Dispute
 }
+
+// Post is a post that has a place on the plan: its middle and its sizes along the house and out from it, inches.
+type Post struct{ X, Y, WX, WY float64 }
 
 // Ready tells whether nothing that the calculation needs is missing.
 func (a Assembly) Ready() bool {

@@ -86,15 +86,32 @@ func (a *Assembly) addPin(r Record, pin Pin) {
 			}
 		}
 	case PinPost:
-		if p.choice("through") == "yes" && a.complete(p, "wx", "wy") {
-			if at, ok := a.place(r, p, 0); ok {
-				a.addObstruction(p, InputID(pin.Number), calc.KindOther, true, at)
-			}
-		}
+		a.addPost(r, p)
 	case PinFixture:
 		a.addFixture(r, p)
 	case PinBeam:
 		a.addBeam(r, p)
+	}
+}
+
+// addPost keeps a post for the drawings, and adds one that goes up through the ceiling to the input. A post that ends below the ceiling needs no
+// place, so nothing is said when it has none.
+func (a *Assembly) addPost(r Record, p pinReader) {
+	through := p.choice("through") == "yes"
+	if through && !a.complete(p, "wx", "wy") {
+		return
+	}
+	_, typed := p.value("x")
+	if _, problem := a.fromPhotos(r, p.pin, 0); !through && !typed && problem != "" {
+		return
+	}
+	at, ok := a.place(r, p, 0)
+	if !ok {
+		return
+	}
+	a.Posts = append(a.Posts, Post{X: float64(at.x), Y: float64(at.y), WX: float64(p.inches("wx")), WY: float64(p.inches("wy"))})
+	if through {
+		a.addObstruction(p, InputID(p.pin.Number), calc.KindOther, true, at)
 	}
 }
 

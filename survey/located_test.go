@@ -205,3 +205,24 @@ func TestOpeningIsLocatedByItsUpperCorners(t *testing.T) {
 		t.Error("an opening counts without any level, or nothing says that it does not")
 	}
 }
+
+// A post below the ceiling is drawn where it was typed or where its photo has it, and is no obstruction; one without a place is no fault.
+func TestPostsAreKeptForTheDrawings(t *testing.T) {
+	values := map[string]string{"wx": "3 1/2", "wy": "3 1/2", "through": "no"}
+	seen := demoCamera.pin(PinPost, 130, 80, 0, values)
+	typed := Pin{Kind: PinPost, Values: map[string]string{"wx": "4", "wy": "4", "through": "no", "x": "60", "y": "84", "typed_stands": "yes"}}
+	a := Assemble(photographed(plainFacts(), append(references(demoCamera), seen, typed)...))
+	if len(a.Posts) != 2 || len(a.Input.Obstructions) != 0 {
+		t.Fatalf("got posts %+v and obstructions %+v", a.Posts, a.Input.Obstructions)
+	}
+	if p := a.Posts[0]; math.Hypot(p.X-130, p.Y-80) > 0.01 || p.WX != 3.5 {
+		t.Errorf("got %+v, the camera saw it at 130, 80", p)
+	}
+	if p := a.Posts[1]; p.X != 60 || p.Y != 84 {
+		t.Errorf("got %+v, it was typed at 60, 84", p)
+	}
+	nowhere := Assemble(deckRecord(plainFacts(), Pin{Kind: PinPost, Values: values}))
+	if len(nowhere.Posts) != 0 || len(nowhere.Findings) != 0 {
+		t.Errorf("a post without a place: got %+v and findings %+v", nowhere.Posts, nowhere.Findings)
+	}
+}

@@ -20,12 +20,16 @@ var errTooLarge = errors.New("the document is over 64 MB")
 func runCalc(args []string, env environment) int {
 	set := flag.NewFlagSet("calc", flag.ContinueOnError)
 	asJSON := set.Bool("json", false, "print the plan as JSON instead of a sheet to read")
-	rest, status, done := parseFlags(set, args, env, "calc [--json] FILE   (or - for standard input)")
+	notes := set.String("notes", "en", "`language` of the crew notes: en, or es for Spanish")
+	rest, status, done := parseFlags(set, args, env, "calc [--json] [--notes en|es] FILE   (or - for standard input)")
 	if done {
 		return status
 	}
 	if len(rest) != 1 {
 		return fail(env, exitUsage, "calc needs one file, or - for standard input")
+	}
+	if *notes != "en" && *notes != "es" {
+		return fail(env, exitUsage, "calc has notes in en and es, not in %q", *notes)
 	}
 	data, err := readInput(rest[0], env.stdin)
 	if err != nil {
@@ -39,6 +43,7 @@ func runCalc(args []string, env environment) int {
 	if err != nil {
 		return fail(env, exitUsage, "%s: %v", rest[0], err)
 	}
+	plan.Notes = calc.CrewNotes(in, &plan, *notes)
 	var out bytes.Buffer
 	if *asJSON {
 		encoder := json.NewEncoder(&out)

@@ -46,6 +46,7 @@ func TestWrongUse(t *testing.T) {
 		{"no such flag", []string{"serve", "-colour"}, "colour"},
 		{"calc without a file", []string{"calc"}, "one file"},
 		{"calc of a file that is not there", []string{"calc", "nowhere.json"}, "nowhere.json"},
+		{"notes in a language that it does not know", []string{"calc", "--notes", "fr", "-"}, `"fr"`},
 		{"a report without a survey", []string{"report", "-o", "x.html"}, "one survey"},
 		{"a report that is no page", []string{"report", "demo", "-o", "x.pdf"}, ".html"},
 		{"serve with a stray word", []string{"serve", "now"}, `"now"`},
@@ -76,6 +77,9 @@ func TestCalcReadsStandardInput(t *testing.T) {
 	status, stdout, stderr := command(t, string(document), "calc", "--json", "-")
 	if status != exitOK || !strings.Contains(stdout, `"fall_per_foot"`) {
 		t.Errorf("status %d, stderr %q", status, stderr)
+	}
+	if _, spanish, _ := command(t, string(document), "calc", "--notes", "es", "-"); !strings.Contains(spanish, "canal") {
+		t.Error("no Spanish notes")
 	}
 	status, stdout, stderr = command(t, string(document), "calc", "-")
 	if status != exitOK || !strings.Contains(stdout, "29") || strings.Contains(stdout, `"fall_per_foot"`) {

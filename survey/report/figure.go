@@ -181,24 +181,14 @@ func DrawnSheets(r survey.Record, c survey.Ceiling) ([]*Drawn, error) {
 	return out, nil
 }
 
-// jobOf is what the drawings say of the job: names, the date of the visit, and the posts that pins give with a position.
+// jobOf is what the drawings say of the job: names, the date of the visit, and the posts that have a place.
 func jobOf(r survey.Record, c survey.Ceiling, named things) drawnJob {
 	job := drawnJob{Name: r.Survey.Title, Surveyed: r.Survey.VisitDate, System: c.Plan.System.Name, Names: map[string]string{}}
 	for id, t := range named {
 		job.Names[id] = strings.ToLower(t.Label[:1]) + t.Label[1:]
 	}
-	for _, pin := range r.Pins {
-		if pin.Kind != survey.PinPost {
-			continue
-		}
-		fields := survey.PinFields(r, pin.Kind)
-		x, hasX := pin.Value(fields, "x")
-		y, hasY := pin.Value(fields, "y")
-		wx, _ := pin.Value(fields, "wx")
-		wy, _ := pin.Value(fields, "wy")
-		if hasX && hasY {
-			job.Posts = append(job.Posts, post{X: x.Number, Y: y.Number, WX: wx.Number, WY: wy.Number})
-		}
+	for _, p := range c.Posts {
+		job.Posts = append(job.Posts, post(p))
 	}
 	return job
 }
