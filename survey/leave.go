@@ -132,9 +132,9 @@ func photoRules() []leaveRule {
 		{"photo-unshown", SeverityCheck, "%s cannot be shown.", "Take it again while you are here, or send it as JPEG.", "photos", "", visit.unshown, nil},
 		{"photo-doubtful", SeverityCheck, "%s is doubtful.", "", "photos", "No photo is blurred, dark, double, or from another day or place.", visit.doubtful, func(v visit) bool { return len(v.Photos) > 0 }},
 		{"photo-without-pin", SeverityNote, "%s has no pin.", "Pin what it shows, or leave it as a view.", "photos", "", visit.unpinned, nil},
-		{"references-contradict", SeverityCheck, "The references of %s contradict each other: nothing is located through it.", "", "photos", "", visit.contradicting, nil},
+		{"references-contradict", SeverityCheck, "%s: its references contradict each other, nothing is located through it.", "", "photos", "", visit.contradicting, nil},
 		{"references-no-check", SeverityCheck, "%s: its references fit, but none is spare.", "A wrong one would not show. Tape and pin one more mark.", "photos", "", visit.unchecked, nil},
-		{"references-doubtful", SeverityCheck, "The references of %s are weak.", "", "photos", "", visit.weak, nil},
+		{"references-doubtful", SeverityCheck, "%s: its references are weak.", "", "photos", "", visit.weak, nil},
 		{"references-few", SeverityNote, "%s: too few references.", "", "photos", "", visit.fewReferences, nil},
 	}
 }

@@ -68,11 +68,7 @@ func readyText(r survey.Record) (text, reason string) {
 	if !mark.Marked {
 		return "", ""
 	}
-	text = "Marked ready for the crew by " + mark.By + ", " + mark.At.Format("2\u00a0Jan\u00a02006")
-	if mark.Reason != "" {
-		text += ", although something was to stop for"
-	}
-	text += "."
+	text = "Marked ready for the crew by " + mark.By + ", " + mark.At.Format("2\u00a0Jan\u00a02006") + "."
 	if mark.Changed {
 		text += " The survey has changed since."
 	}

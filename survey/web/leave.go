@@ -157,7 +157,7 @@ func (s *Server) readyOf(in leaveInput, stops int) readyView {
 	r, mark := in.record, in.record.Readiness()
 	v := readyView{Action: surveyPath(r.Survey.ID) + "/ready", Marked: mark.Marked, Stops: stops, Changed: strconv.FormatInt(r.ChangedAt.UnixMilli(), 10), Button: "Mark ready for the crew"}
 	if stops > 0 {
-		v.Button = fmt.Sprintf("Mark ready although %d stop", stops)
+		v.Button = fmt.Sprintf("Mark ready although %s it", map[bool]string{true: "1 thing stops", false: strconv.Itoa(stops) + " things stop"}[stops == 1])
 	}
 	if mark.Marked {
 		v.State = stateView{weightFine, "Marked ready by " + mark.By + ", " + templates.When(s.now(), mark.At)}
