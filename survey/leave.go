@@ -149,7 +149,7 @@ func pinRules() []leaveRule {
 func coverRules() []leaveRule {
 	return []leaveRule{
 		{"vent-above", SeverityMissing, "%s", "", "cover", "", func(v visit) []spot { return v.coverSpots(SeverityMissing, "") }, nil},
-		{"cover-unanswered", SeverityMissing, "%s", "Look, and answer yes, no or not seen: only on site can anybody look.", "cover", "What will be covered was looked at.", visit.unanswered, nil},
+		{"cover-unanswered", SeverityMissing, "%s", "Look, and answer yes, no or not seen: only on site can anybody look.", "cover", "Every question about what will be covered is answered.", visit.unanswered, nil},
 		{"cover-not-seen", SeverityCheck, "%s", "", "cover", "", func(v visit) []spot { return v.coverSpots(SeverityCheck, AnswerNotSeen) }, nil},
 		{"cover-contradicted", SeverityCheck, "%s", "", "cover", "", func(v visit) []spot { return v.coverSpots(SeverityCheck, AnswerNo) }, nil},
 		{"cover-yes", SeverityNote, "%s", "", "cover", "", visit.foundSomething, nil},

@@ -59,7 +59,7 @@ func serve(ctx context.Context, c serveConfig, env environment, prepare func(con
 	log := slog.New(slog.NewJSONHandler(env.stderr, nil))
 	listener, err := net.Listen("tcp", c.addr)
 	if err != nil {
-		return fmt.Errorf("listen on %s: %w", c.addr, err)
+		return fmt.Errorf("%w; choose another address with -addr", err)
 	}
 	defer listener.Close()
 	s, err := store.Open(ctx, store.Config{Dir: c.dir, Now: time.Now, Log: log})
