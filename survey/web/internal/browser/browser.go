@@ -30,9 +30,12 @@ type Browser struct {
 }
 
 // Open starts a browser for one test. Without one the test is skipped, unless the environment variable UNDERCROFT_BROWSER is "required",
-// which makes it fail. CHROMIUM names the program when it is not on the path.
+// which makes it fail, or "off", which skips in any case. CHROMIUM names the program when it is not on the path.
 func Open(t *testing.T) *Browser {
 	t.Helper()
+	if os.Getenv("UNDERCROFT_BROWSER") == "off" {
+		t.Skip("the browser is switched off")
+	}
 	path := find()
 	if path == "" {
 		if os.Getenv("UNDERCROFT_BROWSER") == "required" {
