@@ -37,26 +37,17 @@ type beamView struct {
 // beamPrefix starts the key of the field that chooses a beam's treatment; the pin's id follows.
 const beamPrefix = "beam."
 
-// ceilingInput is what the page is made of: the record, and, when the form is shown again, that form with what is wrong with it.
-type ceilingInput struct {
-	record  survey.Record
-	form    *typedForm
-	texts   map[string]string // problem by field key
-	clashes map[string]bool
-	err     error
-}
-
 // ceilingPage computes the survey's ceiling and shows it.
 func (s *Server) ceilingPage(c *gin.Context) error {
 	r, err := s.record(c)
 	if err != nil {
 		return err
 	}
-	return s.showCeiling(c, ceilingInput{record: r})
+	return s.showCeiling(c, factForm{record: r})
 }
 
 // showCeiling renders the page, with the status of what went wrong with its form, if anything. The plan is that of what is saved.
-func (s *Server) showCeiling(c *gin.Context, in ceilingInput) error {
+func (s *Server) showCeiling(c *gin.Context, in factForm) error {
 	r, home := in.record, surveyPath(in.record.Survey.ID)
 	page := ceilingPage{
 		basePage: s.surveyPage("Ceiling", screenCeiling, r), Model: report.Build(r, survey.Compute(r), ceilingLinks(r), s.now()), Action: home + "/ceiling",
@@ -149,7 +140,7 @@ func savedCeiling(r survey.Record, key string) string {
 }
 
 // ceilingViews are the form's fields with what was typed or saved, and where each value comes from.
-func (s *Server) ceilingViews(in ceilingInput) []fieldView {
+func (s *Server) ceilingViews(in factForm) []fieldView {
 	form, texts, clashes := typedForm{}, in.texts, in.clashes
 	if in.form != nil {
 		form = *in.form
@@ -203,11 +194,11 @@ func (s *Server) saveCeiling(c *gin.Context) error {
 	}
 	changes, clashes := form.merge(ceilingFields(r), func(key string) string { return savedCeiling(r, key) })
 	if len(clashes) > 0 {
-		return s.showCeiling(c, ceilingInput{record: r, form: &form, clashes: clashes, err: errClash})
+		return s.showCeiling(c, factForm{record: r, form: &form, clashes: clashes, err: errClash})
 	}
 	facts, pins := ceilingChanges(r, changes)
 	if err := validateCeiling(r, facts, pins); err != nil {
-		return s.showCeiling(c, ceilingInput{record: r, form: &form, texts: fieldTexts(err), err: err})
+		return s.showCeiling(c, factForm{record: r, form: &form, texts: fieldTexts(err), err: err})
 	}
 	err = s.putCeiling(c, r, facts, pins)
 	if survey.KindOf(err) == survey.Conflict {
@@ -279,7 +270,7 @@ func (s *Server) retryCeiling(c *gin.Context, form typedForm) error {
 		return err
 	}
 	_, clashes := form.merge(ceilingFields(r), func(key string) string { return savedCeiling(r, key) })
-	return s.showCeiling(c, ceilingInput{record: r, form: &form, clashes: clashes, err: errClash})
+	return s.showCeiling(c, factForm{record: r, form: &form, clashes: clashes, err: errClash})
 }
 
 // counted says a number of things whose plural takes an s.

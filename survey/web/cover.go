@@ -50,26 +50,17 @@ type coverRow struct {
 	PhotoNumber      int
 }
 
-// coverInput is what the page is made of: the record, and, when the form is shown again, that form with what is wrong with it.
-type coverInput struct {
-	record  survey.Record
-	form    *typedForm
-	texts   map[string]string
-	clashes map[string]bool
-	err     error
-}
-
 // coverPage shows the questions.
 func (s *Server) coverPage(c *gin.Context) error {
 	r, err := s.record(c)
 	if err != nil {
 		return err
 	}
-	return s.showCover(c, coverInput{record: r})
+	return s.showCover(c, factForm{record: r})
 }
 
 // showCover renders the page, with the status of what went wrong, if anything.
-func (s *Server) showCover(c *gin.Context, in coverInput) error {
+func (s *Server) showCover(c *gin.Context, in factForm) error {
 	r, home := in.record, surveyPath(in.record.Survey.ID)
 	states := survey.Covered(r, survey.Compute(r))
 	page := coverPage{
@@ -99,7 +90,7 @@ func (s *Server) showCover(c *gin.Context, in coverInput) error {
 }
 
 // coverViews are the fields of the page with what was typed, or what is saved, in the order of survey.CoverFields.
-func (s *Server) coverViews(in coverInput) []fieldView {
+func (s *Server) coverViews(in factForm) []fieldView {
 	form := typedForm{}
 	if in.form != nil {
 		form = *in.form
@@ -194,18 +185,18 @@ func (s *Server) saveCover(c *gin.Context) error {
 	fields := survey.CoverFields(r)
 	changes, clashes := form.merge(fields, func(key string) string { return r.Facts[key].Text })
 	if len(clashes) > 0 {
-		return s.showCover(c, coverInput{record: r, form: &form, clashes: clashes, err: errClash})
+		return s.showCover(c, factForm{record: r, form: &form, clashes: clashes, err: errClash})
 	}
 	facts := changedFacts(r, fields, changes)
 	if err := survey.ValidateFacts(r, facts); err != nil {
-		return s.showCover(c, coverInput{record: r, form: &form, texts: fieldTexts(err), err: err})
+		return s.showCover(c, factForm{record: r, form: &form, texts: fieldTexts(err), err: err})
 	}
 	_, err = s.store.PutFacts(c.Request.Context(), r.Survey.ID, facts)
 	switch {
 	case survey.KindOf(err) == survey.Conflict:
 		return s.retryCover(c, form)
 	case err != nil: // whatever it is, what was answered stays on the page
-		return s.showCover(c, coverInput{record: r, form: &form, err: err})
+		return s.showCover(c, factForm{record: r, form: &form, err: err})
 	}
 	return redirect(c, surveyPath(r.Survey.ID)+"/cover?saved=cover")
 }
@@ -226,5 +217,5 @@ func (s *Server) retryCover(c *gin.Context, form typedForm) error {
 		return err
 	}
 	_, clashes := form.merge(survey.CoverFields(r), func(key string) string { return r.Facts[key].Text })
-	return s.showCover(c, coverInput{record: r, form: &form, clashes: clashes, err: errClash})
+	return s.showCover(c, factForm{record: r, form: &form, clashes: clashes, err: errClash})
 }

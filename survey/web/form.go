@@ -134,3 +134,12 @@ func problems(views []fieldView) []problemField {
 	}
 	return list
 }
+
+// factForm is what a page with one form of facts is made of: the record, and, when the form is shown again, that form with what is wrong with it.
+type factForm struct {
+	record  survey.Record
+	form    *typedForm
+	texts   map[string]string // problem by field key
+	clashes map[string]bool
+	err     error
+}
