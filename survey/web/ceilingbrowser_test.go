@@ -51,7 +51,7 @@ func TestNoSidewaysScroll(t *testing.T) {
 	t.Cleanup(server.Close)
 	tab := b.Tab(phoneWidth, phoneHeight, true)
 	for _, id := range []survey.SurveyID{w.demo().ID, w.survey("Empty house").ID} {
-		for _, page := range []string{"ceiling", "plan", "report"} {
+		for _, page := range []string{"ceiling", "plan", "sheets", "report"} {
 			tab.Go(server.URL + surveyPath(id) + "/" + page)
 			if got := browser.Eval[float64](tab, `document.documentElement.scrollWidth`); got > phoneWidth {
 				t.Errorf("%s is %v px wide on a phone", page, got)
