@@ -246,7 +246,7 @@ func TestBrowserLeaders(t *testing.T) {
 	}
 }
 
-// Sixty-three pins: drawing them all again stays under a frame's time many times over, with room for slow phones and busy machines.
+// Sixty-three pins: a zoom makes none of them anew, whatever it costs on the machine at hand; what a frame took is logged and not judged.
 func TestBrowserManyPins(t *testing.T) {
 	d := openDesk(t, phoneWidth, phoneHeight)
 	for i := range 63 {
@@ -260,6 +260,8 @@ func TestBrowserManyPins(t *testing.T) {
 	}
 	d.open(d.tab)
 	d.settled(d.tab, 63)
+	before := d.tab.Box(".view img").W
+	browser.Eval[bool](d.tab, `(window.made = 0, new MutationObserver((list) => { for (const m of list) window.made += m.addedNodes.length; }).observe(document.querySelector('.pins'), {subtree: true, childList: true}), true)`)
 	ms := browser.Eval[float64](d.tab, `(async () => {
 		const wait = () => new Promise((r) => requestAnimationFrame(() => setTimeout(r)));
 		const stage = document.querySelector('.stage'), times = [];
@@ -272,8 +274,11 @@ func TestBrowserManyPins(t *testing.T) {
 		return times.sort((a, b) => a - b)[10];
 	})()`)
 	t.Logf("a frame of zooming with 63 pins: median %.1f ms", ms)
-	if ms > 100 {
-		t.Errorf("a frame of zooming with 63 pins takes %.1f ms", ms)
+	if after := d.tab.Box(".view img").W; after <= before {
+		t.Errorf("the picture was %.0f px wide and is %.0f: nothing was zoomed", before, after)
+	}
+	if made := browser.Eval[int](d.tab, `window.made`); made != 0 {
+		t.Errorf("zooming made %d parts of pins anew", made)
 	}
 }
 
