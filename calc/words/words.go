@@ -1,0 +1,64 @@
+// Package words is what the program says on paper, in each of its languages. A text is written in English where it is needed, as a
+// format; the catalogue of another language (es.go) has the translation by that very text. So a text that nobody has translated is found by a test
+// and never on a building site. Figures and lengths are put in as they are: no language changes a number.
+package words
+
+import "fmt"
+
+// Lang is a language of the program.
+type Lang string
+
+// The languages.
+const (
+	English Lang = "en"
+	Spanish Lang = "es"
+)
+
+// Phrase is a text with its figures, not yet in a language. Its Args are printed by the format's verbs; an argument that is itself a Phrase is
+// said in the same language, any other as it is. The zero Phrase says nothing.
+type Phrase struct {
+	Format string
+	Args   []any
+}
+
+// Say makes a phrase of an English format, as fmt.Sprintf reads it, and its figures.
+func Say(format string, args ...any) Phrase { return Phrase{format, args} }
+
+// String says the phrase in English.
+func (p Phrase) String() string { return p.In(English) }
+
+// In says the phrase in a language. What the language's catalogue does not have is said in English.
+func (p Phrase) In(l Lang) string {
+	if len(p.Args) == 0 {
+		return translate(l, p.Format)
+	}
+	args := make([]any, len(p.Args))
+	for i, a := range p.Args {
+		if inner, ok := a.(Phrase); ok {
+			a = inner.In(l)
+		}
+		args[i] = a
+	}
+	return fmt.Sprintf(translate(l, p.Format), args...)
+}
+
+// In says a text without figures in a language.
+func In(l Lang, text string) string { return translate(l, text) }
+
+// Has tells whether a language has a translation of an English text; English has every text, and the empty text needs none.
+func Has(l Lang, text string) bool {
+	if l == English || text == "" {
+		return true
+	}
+	_, ok := spanish()[text]
+	return ok
+}
+
+func translate(l Lang, text string) string {
+	if l == Spanish {
+		if said, ok := spanish()[text]; ok {
+			return said
+		}
+	}
+	return text
+}
