@@ -28,9 +28,10 @@ var files embed.FS
 
 // Set is every page, parsed, and every static file. It is safe for use by several goroutines.
 type Set struct {
-	hash   string
-	pages  map[string]*template.Template
-	static map[string]Static
+	hash    string
+	scripts bundle
+	pages   map[string]*template.Template
+	static  map[string]Static
 }
 
 // Static is one style, script or picture as it is sent.
@@ -49,7 +50,11 @@ func Load() (*Set, error) {
 	if err != nil {
 		return nil, err
 	}
-	set := &Set{hash: hash, pages: map[string]*template.Template{}, static: map[string]Static{}}
+	scripts, err := bundled()
+	if err != nil {
+		return nil, err
+	}
+	set := &Set{hash: hash, scripts: scripts, pages: map[string]*template.Template{}, static: map[string]Static{}}
 	if err := set.loadStatic(); err != nil {
 		return nil, err
 	}
@@ -139,6 +144,9 @@ func (s *Set) links(p page) string {
 	var b strings.Builder
 	style := func(file string) { fmt.Fprintf(&b, "<link rel=\"stylesheet\" href=\"%s\">\n", s.Address(file)) }
 	script := func(file string) {
+		for _, chunk := range s.scripts.imports[file] {
+			fmt.Fprintf(&b, "<link rel=\"modulepreload\" href=\"%s\">\n", s.Address(chunk))
+		}
 		fmt.Fprintf(&b, "<script type=\"module\" src=\"%s\"></script>\n", s.Address(file))
 	}
 	fmt.Fprintf(&b, "<link rel=\"icon\" type=\"image/svg+xml\" href=\"%s\">\n", s.Address("part/icon.svg"))
@@ -153,9 +161,10 @@ func (s *Set) links(p page) string {
 	return b.String()
 }
 
-// loadStatic fills the static files; the styles of the parts are sent as one file.
+// loadStatic fills the static files: the styles of the parts as one, the scripts that pages link joined with what they import. The modules that were joined
+// can be had by themselves, too.
 func (s *Set) loadStatic() error {
-	var bundle []byte
+	var styles []byte
 	for _, name := range listedFiles() {
 		if strings.HasSuffix(name, ".html") {
 			continue
@@ -165,12 +174,15 @@ func (s *Set) loadStatic() error {
 			return err
 		}
 		if strings.HasPrefix(name, "part/") && strings.HasSuffix(name, ".css") {
-			bundle = append(bundle, body...)
+			styles = append(styles, body...)
 			continue
 		}
 		s.static[name] = Static{Type: mediaType(name), Body: body}
 	}
-	s.static[partBundle] = Static{Type: mediaType(partBundle), Body: bundle}
+	s.static[partBundle] = Static{Type: mediaType(partBundle), Body: styles}
+	for name, body := range s.scripts.files {
+		s.static[name] = Static{Type: mediaType(name), Body: body}
+	}
 	return nil
 }
 

@@ -49,6 +49,7 @@ type Server struct {
 	engine   *gin.Engine
 	proxied  bool
 	outcomes *outcomes
+	compress func(http.Handler) http.HandlerFunc
 }
 
 // New makes a server. It fails when something of the Config is missing, a proxy's address cannot be read, or a template is faulty.
@@ -63,10 +64,14 @@ func New(c Config) (*Server, error) {
 	if err != nil {
 		return nil, fmt.Errorf("load templates: %w", err)
 	}
+	compress, err := compressor()
+	if err != nil {
+		return nil, err
+	}
 	gin.SetMode(gin.ReleaseMode)
 	s := &Server{
 		store: c.Store, intake: newIntake(c.Store, c.Photos, c.Log), now: c.Now, log: c.Log, pages: pages, engine: gin.New(), proxied: len(c.TrustedProxies) > 0,
-		outcomes: newOutcomes(),
+		outcomes: newOutcomes(), compress: compress,
 	}
 	s.engine.RedirectTrailingSlash = false
 	s.engine.HandleMethodNotAllowed = true
@@ -77,12 +82,12 @@ func New(c Config) (*Server, error) {
 	return s, nil
 }
 
-// Handler is the whole site: the log and the recovery outermost, then the headers that every answer carries, then the refusals, then
-// the routes.
+// Handler is the whole site: the log and the recovery outermost, then the headers that every answer carries, then the compression, then the
+// refusals, then the routes.
 func (s *Server) Handler() http.Handler {
 	crossOrigin := http.NewCrossOriginProtection()
 	crossOrigin.SetDenyHandler(http.HandlerFunc(s.refuseCrossOrigin))
-	return s.observe(s.secure(s.ownHost(crossOrigin.Handler(s.engine))))
+	return s.observe(s.secure(s.compress(s.ownHost(crossOrigin.Handler(s.engine)))))
 }
 
 // HTTPServer is a server with limits that a slow or hostile client cannot get round. There is no limit on reading a body here, since one
