@@ -317,3 +317,15 @@ func (tab *Tab) NoScript() {
 		tab.t.Fatal(err)
 	}
 }
+
+// Media makes the pages of the tab see these media features, "prefers-color-scheme" and the like.
+func (tab *Tab) Media(features map[string]string) {
+	tab.t.Helper()
+	var list []*emulation.MediaFeature
+	for name, value := range features {
+		list = append(list, &emulation.MediaFeature{Name: name, Value: value})
+	}
+	if _, err := chromedp.Call(tab.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: list}); err != nil {
+		tab.t.Fatal(err)
+	}
+}
