@@ -51,6 +51,15 @@ type Model struct {
 	Cover           cover  // what will be covered
 	Confirmed       bool   // the supplier has confirmed the profile's figures
 	Ready, Although string // who marked the survey ready for the crew, empty when nobody did; and why, although something was a stop
+
+	from origin
+}
+
+// origin is what a model was built from, to build it again in another language and to draw from.
+type origin struct {
+	record  survey.Record
+	ceiling survey.Ceiling
+	links   Links
 }
 
 // Site is the cover: whose house, where, how one gets in and who was there. Texts are as typed.
@@ -81,7 +90,7 @@ type Drawings struct{ Plan, PlanPhone, Section, SectionPhone, Sights, SightsPhon
 // is made.
 func Build(r survey.Record, c survey.Ceiling, l Links, at time.Time) Model {
 	named := thingsOf(r, c.Assembly, l)
-	m := Model{Site: siteOf(r, c), At: at, Plan: c.Plan, Refusal: named.words(c.Refusal), Methods: methodList()}
+	m := Model{Site: siteOf(r, c), At: at, Plan: c.Plan, Refusal: named.words(c.Refusal), Methods: methodList(), from: origin{r, c, l}}
 	m.Drawings.Sights, m.Drawings.SightsPhone = sightsOf(r, c.Assembly, desk), sightsOf(r, c.Assembly, phone)
 	m.Missing = surveyFindings(r, c.Assembly, l, survey.SeverityMissing)
 	m.Facts = factsOf(c.Assembly, named, l)

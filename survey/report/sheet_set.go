@@ -8,6 +8,37 @@ import (
 // sheetSet draws the crew's whole set in order, numbered n of N: plan, section, notches, furring, cutting, channel and gutter. Long
 // schedules run over as many sheets as they need; a kind with nothing to show has none.
 func sheetSet(job drawnJob, in calc.Input, p calc.Plan) ([]*draw.Drawing, error) {
+	parts, err := sheetParts(job, in, p)
+	if err != nil {
+		return nil, err
+	}
+	var all []*draw.Drawing
+	for _, part := range sheetOrder() {
+		all = append(all, parts[part]...)
+	}
+	return all, nil
+}
+
+// sheetPart is what a drawing sheet is about.
+type sheetPart string
+
+// The parts of the set.
+const (
+	partPlan    sheetPart = "plan"
+	partSection sheetPart = "section"
+	partNotches sheetPart = "notches"
+	partFurring sheetPart = "furring"
+	partCutting sheetPart = "cutting"
+	partChannel sheetPart = "channel"
+)
+
+// sheetOrder is the order in which the sheets are numbered.
+func sheetOrder() []sheetPart {
+	return []sheetPart{partPlan, partSection, partNotches, partFurring, partCutting, partChannel}
+}
+
+// sheetParts draws the set by part.
+func sheetParts(job drawnJob, in calc.Input, p calc.Plan) (map[sheetPart][]*draw.Drawing, error) {
 	d, err := newDeck(job, in, p)
 	if err != nil {
 		return nil, err
@@ -16,14 +47,20 @@ func sheetSet(job drawnJob, in calc.Input, p calc.Plan) ([]*draw.Drawing, error)
 	if err != nil {
 		return nil, err
 	}
-	all := []*sheet{plan}
+	sheets := map[sheetPart][]*sheet{partPlan: {plan}, partNotches: d.notchSheets(), partFurring: d.furringSheets(), partCutting: d.cuttingSheets(), partChannel: d.channelSheets()}
 	if s, ok := d.sectionSheet(); ok {
-		all = append(all, s)
+		sheets[partSection] = []*sheet{s}
 	}
-	for _, part := range [][]*sheet{d.notchSheets(), d.furringSheets(), d.cuttingSheets(), d.channelSheets()} {
-		all = append(all, part...)
+	var all []*sheet
+	for _, part := range sheetOrder() {
+		all = append(all, sheets[part]...)
 	}
-	return d.numbered(all), nil
+	drawings, parts := d.numbered(all), map[sheetPart][]*draw.Drawing{}
+	for _, part := range sheetOrder() {
+		n := len(sheets[part])
+		parts[part], drawings = drawings[:n], drawings[n:]
+	}
+	return parts, nil
 }
 
 // numbered adds the title blocks; sheets of one title say which of them they are.

@@ -7,6 +7,7 @@ import (
 
 	"undercroft/calc"
 	"undercroft/calc/length"
+	"undercroft/survey/report/draw"
 )
 
 // wideSegment is the share of the bar, in percent, from which a cut's length fits inside it even on a phone; narrowSegment fits on a
@@ -48,6 +49,8 @@ type stickLine struct {
 	Cuts   string // "10′ 6 3/4″ + 2′ 9 7/8″"
 	Offcut length.Inches
 	Bar    bar
+
+	drawing *draw.Drawing // the same on paper
 }
 
 // bar draws a stick to scale: all numbers are percents of the longest stick in the report, at most 100.
@@ -96,7 +99,7 @@ func materialTitle(name string) string {
 }
 
 func (m *material) addStick(s calc.Stick, longest float64) {
-	line := stickLine{Count: 1, Length: length.Inches(s.Length), Cuts: cutsText(s), Offcut: length.Inches(s.Offcut), Bar: barOf(s, longest)}
+	line := stickLine{drawing: barDrawing(s.Cuts, s.Length, s.Offcut, barLong/longest, typeset(s.Length)+": "+cutsText(s)), Count: 1, Length: length.Inches(s.Length), Cuts: cutsText(s), Offcut: length.Inches(s.Offcut), Bar: barOf(s, longest)}
 	m.Bought = counted(m.Bought, line.Length)
 	for i, have := range m.Lines {
 		if have.Length == line.Length && have.Cuts == line.Cuts {

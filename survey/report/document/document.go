@@ -154,10 +154,12 @@ type Caution struct {
 }
 
 // Figure is a drawing. With Sheet it is a whole sheet of paper, to scale, 738 × 540 pt, and stands alone on a page of its own, landscape; otherwise
-// it is as wide as the column and, where its own size is larger, made smaller. Alt describes it to those who do not see it.
+// it is as wide as the column and, where its own size is larger, made smaller. Alt describes it to those who do not see it. Narrow is the same for a
+// narrow screen, nil where there is none; paper never shows it.
 type Figure struct {
 	ID      string        `json:"id,omitempty"`
 	Drawing *draw.Drawing `json:"drawing"`
+	Narrow  *draw.Drawing `json:"narrow,omitempty"`
 	Alt     string        `json:"alt"`
 	Caption Line          `json:"caption,omitempty"`
 	Sheet   bool          `json:"sheet,omitempty"`

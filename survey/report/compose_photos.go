@@ -1,0 +1,100 @@
+package report
+
+import (
+	"undercroft/survey/report/document"
+	"undercroft/survey/report/draw"
+)
+
+// overWidth is the width in points for which what lies over a photo is drawn: a column of a Letter page.
+const overWidth = 520
+
+// photos are the photos with their pins, and what each pin says.
+func (c *composer) photos() {
+	c.part("photos", c.in("Photos and pins"), c.count(len(c.m.Photos), "photo", "photos"))
+	if len(c.m.Photos) == 0 {
+		c.text(document.Plain, c.plain(c.in("No photos yet.")))
+	}
+	for _, p := range c.m.Photos {
+		c.sub("photo-"+itoa(p.Number), c.photoTitle(p), p.Taken)
+		c.photo(p, "", nil, nil)
+		c.pinTable(p)
+	}
+}
+
+func (c *composer) photoTitle(p PhotoSheet) string {
+	title := c.say("Photo %d", p.Number)
+	if p.Caption != "" {
+		title += ": " + p.Caption
+	}
+	return title
+}
+
+// photo puts a photo with what lies over it, or says why it cannot be shown.
+func (c *composer) photo(p PhotoSheet, id string, over *draw.Drawing, caption document.Line) {
+	ph := document.Photo{ID: id, SHA256: p.Screen, Width: p.Width, Height: p.Height, Alt: c.photoAlt(p), Caption: caption}
+	switch {
+	case p.Screen == "" && p.Problem != "":
+		ph.Problem = c.in(p.Problem)
+	case p.Screen == "":
+		ph.Problem = c.in("The picture cannot be shown.")
+	case over != nil:
+		ph.Over, ph.OverWidth = over, overWidth
+	}
+	c.add(document.Block{Photo: &ph})
+}
+
+// photoAlt describes a photo to those who do not see it.
+func (c *composer) photoAlt(p PhotoSheet) string {
+	alt := c.say("Photo %d", p.Number)
+	if p.Caption != "" {
+		alt += ", " + p.Caption
+	}
+	if c.reader == document.Scope {
+		return alt
+	}
+	return c.say("%s, with %s", alt, c.count(len(p.Pins), "pin", "pins"))
+}
+
+// pinTable lists the pins of a photo with all they say.
+func (c *composer) pinTable(p PhotoSheet) {
+	if len(p.Pins) == 0 {
+		c.text(document.Small, c.soft(c.in("No pins on this photo.")))
+		return
+	}
+	t := document.Table{Columns: []document.Column{right(c.in("Pin"), 0), left(c.in("What it says"), 1)}}
+	for _, pin := range p.Pins {
+		says := cell(c.pinHead(pin), c.pinPlace(pin))
+		for _, line := range pin.Ceiling {
+			says.Lines = append(says.Lines, c.bold(line))
+		}
+		if pin.Note != "" {
+			says.Lines = append(says.Lines, document.Line{{Text: pin.Note, Soft: true}})
+		}
+		t.Rows = append(t.Rows, document.Row{ID: "pin-" + itoa(pin.Number), Cells: []document.Cell{cell(c.bold(itoa(pin.Number))), says}})
+	}
+	c.table(t)
+}
+
+func (c *composer) pinHead(pin pinLine) document.Line {
+	head := c.bold(pin.Label)
+	if s := pin.Summary(); s != "" {
+		head[0].Text += ": "
+		head = append(head, c.plain(s)...)
+	}
+	return head
+}
+
+// pinPlace says where the pin's thing is on the plan, how well that is known, and by what.
+func (c *composer) pinPlace(pin pinLine) document.Line {
+	if pin.Position == "" {
+		return nil
+	}
+	line := c.plain(c.say("at %s", pin.Position) + join(" ", "", pin.PM, pin.From))
+	if pin.PM != "" || pin.From != "" {
+		line = spaced(c.plain(c.say("at %s", pin.Position)), c.soft(join(" ", pin.PM, pin.From)))
+	}
+	if pin.Says != "" {
+		line = append(line, c.plain("; "+pin.Says)...)
+	}
+	return line
+}
