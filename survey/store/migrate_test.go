@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"database/sql"
 	"flag"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -122,19 +123,21 @@ func TestNewerSchema(t *testing.T) {
 func TestMigrationIsAllOrNothing(t *testing.T) {
 	s := newStore(t)
 	v := addSurvey(t, s)
+	now := len(must(migrations())(t))
+	next := fmt.Sprintf(`PRAGMA user_version = %d;`, now+1)
 	for name, text := range map[string]string{
-		"error":            `CREATE TABLE half (x INTEGER) STRICT; UPDATE survey SET nothing = 1; PRAGMA user_version = 2;`,
+		"error":            `CREATE TABLE half (x INTEGER) STRICT; UPDATE survey SET nothing = 1; ` + next,
 		"forgets version":  `CREATE TABLE half (x INTEGER) STRICT;`,
-		"breaks reference": `CREATE TABLE half (x INTEGER) STRICT; PRAGMA defer_foreign_keys = ON; INSERT INTO fact VALUES ('none', 'k', '', 1, 0); PRAGMA user_version = 2;`,
+		"breaks reference": `CREATE TABLE half (x INTEGER) STRICT; PRAGMA defer_foreign_keys = ON; INSERT INTO fact VALUES ('none', 'k', '', 1, 0); ` + next,
 	} {
-		if err := applyMigration(t.Context(), s.writer, text, 2); err == nil {
+		if err := applyMigration(t.Context(), s.writer, text, now+1); err == nil {
 			t.Errorf("%s: no error", name)
 		}
 		var tables int
 		if err := s.writer.QueryRow(`SELECT count(*) FROM sqlite_schema WHERE name = 'half'`).Scan(&tables); err != nil || tables != 0 {
 			t.Errorf("%s: half of it is there (%v)", name, err)
 		}
-		if version := must(schemaVersion(t.Context(), s.writer))(t); version != 1 {
+		if version := must(schemaVersion(t.Context(), s.writer))(t); version != now {
 			t.Errorf("%s: version %d", name, version)
 		}
 	}

@@ -1,5 +1,25 @@
 -- The schema as the migrations leave it. Written by: go test ./survey/store -run TestSchema -update
 
+CREATE TRIGGER company_is_not_deleted BEFORE DELETE ON company BEGIN SELECT RAISE (ABORT, 'a saved company is never deleted'); END;
+
+CREATE TRIGGER company_is_not_replaced BEFORE INSERT ON company WHEN EXISTS (SELECT 1 FROM company WHERE version = NEW.version)
+BEGIN SELECT RAISE (ABORT, 'a saved company is never replaced'); END;
+
+CREATE TRIGGER company_is_not_updated BEFORE UPDATE ON company BEGIN SELECT RAISE (ABORT, 'a saved company is never changed'); END;
+
+CREATE TABLE company (
+  version      INTEGER NOT NULL PRIMARY KEY CHECK (version >= 1),
+  name         TEXT    NOT NULL,
+  address      TEXT    NOT NULL,
+  phone        TEXT    NOT NULL,
+  license      TEXT    NOT NULL,
+  terms        TEXT    NOT NULL,
+  cancellation TEXT    NOT NULL,
+  care         TEXT    NOT NULL,
+  valid_days   INTEGER NOT NULL CHECK (valid_days BETWEEN 0 AND 366), -- 0: no promise
+  updated_at   INTEGER NOT NULL
+) STRICT;
+
 CREATE TABLE fact (
   survey     TEXT    NOT NULL REFERENCES survey (id),
   key        TEXT    NOT NULL CHECK (key <> ''),
