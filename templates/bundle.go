@@ -24,13 +24,14 @@ type bundle struct {
 // after another. Modules that several pages import lie in files of their own (folder chunk), so that one page runs each of them once.
 var bundled = sync.OnceValues(func() (bundle, error) { return joinModules(files, entries()) })
 
-// entries are the scripts that pages link.
+// WorkerScript is the service worker's module.
+const WorkerScript = "offline/worker.js"
+
+// entries are the scripts that pages link, and the service worker.
 func entries() []string {
-	list := []string{"part/part.js"}
+	list := []string{"part/part.js", WorkerScript}
 	for _, p := range pages() {
-		if own := p.name + "/" + p.name + ".js"; slices.Contains(p.files, own) {
-			list = append(list, own)
-		}
+		list = append(list, ofKind(p.own(), ".js")...)
 	}
 	return list
 }

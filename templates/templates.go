@@ -23,7 +23,7 @@ import (
 
 // A page whose folder is not named here is not in the binary.
 //
-//go:embed part surveys newsurvey deck failure plan ceiling cover leave report sheets photo photos remove
+//go:embed part offline surveys newsurvey deck failure plan ceiling cover leave report sheets photo photos remove
 var files embed.FS
 
 // Set is every page, parsed, and every static file. It is safe for use by several goroutines.
@@ -111,6 +111,21 @@ func (s *Set) Static(hash, folder, name string) (Static, bool) {
 	return f, ok
 }
 
+// Hash is the hash of the whole tree that is in the addresses of static files.
+func (s *Set) Hash() string { return s.hash }
+
+// Linked lists the addresses of all static files that pages link or their scripts import, sorted: what a phone must have to show any page.
+func (s *Set) Linked() []string {
+	var list []string
+	for name := range s.static {
+		if _, sent := s.scripts.files[name]; sent || !s.scripts.joined[name] {
+			list = append(list, s.Address(name))
+		}
+	}
+	slices.Sort(list)
+	return list
+}
+
 // Address is where a static file, "photo/photo.js", is served.
 func (s *Set) Address(file string) string { return "/static/" + s.hash + "/" + file }
 
@@ -151,12 +166,12 @@ func (s *Set) links(p page) string {
 	}
 	fmt.Fprintf(&b, "<link rel=\"icon\" type=\"image/svg+xml\" href=\"%s\">\n", s.Address("part/icon.svg"))
 	style(partBundle)
-	if own := p.name + "/" + p.name + ".css"; slices.Contains(p.files, own) {
-		style(own)
+	own := p.own()
+	for _, file := range ofKind(own, ".css") {
+		style(file)
 	}
-	script("part/part.js")
-	if own := p.name + "/" + p.name + ".js"; slices.Contains(p.files, own) {
-		script(own)
+	for _, file := range append([]string{"part/part.js"}, ofKind(own, ".js")...) {
+		script(file)
 	}
 	return b.String()
 }

@@ -30,6 +30,7 @@ type photoPage struct {
 	PinBase, PinsJSON                       string
 	ChosenID                                survey.PinID
 	SideOnly                                bool
+	Shell                                   bool // the empty page of a photo that waits on a phone
 	Groups                                  []kindGroup
 	Templates                               []pinForm
 	Form                                    *pinForm

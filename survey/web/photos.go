@@ -15,17 +15,18 @@ import (
 // photosPage is all photos of a survey, with the form that adds some.
 type photosPage struct {
 	basePage
-	Action, UploadBase string
-	FormID             string
-	MaxBytes           int64
-	MaxText            string
-	Outcome            outcomeView
-	Done               string
-	Photos             []photoCard
+	Action   string
+	FormID   string
+	MaxBytes int64
+	MaxText  string
+	Outcome  outcomeView
+	Done     string
+	Photos   []photoCard
 }
 
 // photoCard is one photo of the grid.
 type photoCard struct {
+	ID                              survey.PhotoID
 	Href, Thumb, Alt, Caption, Pins string
 	Number                          int
 	States                          []stateView
@@ -37,9 +38,14 @@ func (s *Server) photosPage(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	return s.showPhotos(c, r)
+}
+
+// showPhotos renders the page.
+func (s *Server) showPhotos(c *gin.Context, r survey.Record) error {
 	home := surveyPath(r.Survey.ID) + "/photos"
 	page := photosPage{
-		basePage: s.surveyPage("Photos", screenPhotos, r), Action: home, UploadBase: "/api" + home + "/", FormID: survey.NewID(), MaxBytes: survey.MaxPhotoBytes,
+		basePage: s.surveyPage("Photos", screenPhotos, r), Action: home, FormID: survey.NewID(), MaxBytes: survey.MaxPhotoBytes,
 		MaxText: fmt.Sprintf("%d MB", survey.MaxPhotoBytes>>20), Outcome: s.outcome(c, r.Survey.ID),
 	}
 	if n, err := strconv.Atoi(c.Query("removed")); err == nil && n > 0 {
@@ -58,7 +64,7 @@ func photoDoubts(r survey.Record, p survey.Photo) []string {
 }
 
 func viewPhoto(r survey.Record, p survey.Photo, doubts []string) photoCard {
-	card := photoCard{Href: photoPath(p), Alt: p.Caption, Caption: p.Caption, Number: p.Number, Pins: pinCount(len(r.PinsOn(p.ID)))}
+	card := photoCard{ID: p.ID, Href: photoPath(p), Alt: p.Caption, Caption: p.Caption, Number: p.Number, Pins: pinCount(len(r.PinsOn(p.ID)))}
 	if card.Alt == "" {
 		card.Alt = fmt.Sprintf("Photo %d", p.Number)
 	}

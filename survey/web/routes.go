@@ -21,6 +21,10 @@ func (s *Server) routes() {
 	s.handle(http.MethodGet, "/healthz", s.healthy)
 	s.handle(http.MethodGet, "/readyz", s.ready)
 	s.handle(http.MethodGet, "/static/:hash/:folder/:file", s.staticFile)
+	s.handle(http.MethodGet, "/sw.js", s.workerScript)
+	s.handle(http.MethodGet, "/shell", s.shellList)
+	s.handle(http.MethodGet, "/shell/:page", s.shellPage)
+	s.handle(http.MethodGet, "/waiting", s.waitingPage)
 
 	s.handle(http.MethodGet, "/surveys", s.surveysPage)
 	s.handle(http.MethodGet, "/surveys/new", s.newSurveyPage)

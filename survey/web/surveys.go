@@ -110,11 +110,17 @@ type newSurveyPage struct {
 
 // newSurveyPage shows the empty form with today as the day of the visit.
 func (s *Server) newSurveyPage(c *gin.Context) error {
+	return s.showNewSurvey(c, survey.SurveyID(survey.NewID()), s.now().Format(time.DateOnly))
+}
+
+// showNewSurvey renders the empty form of a survey that gets this id, with the day of the visit.
+func (s *Server) showNewSurvey(c *gin.Context, id survey.SurveyID, day string) error {
 	page := s.emptySurveyForm()
+	page.ID = id
 	for _, f := range siteFields() {
 		v := newFieldView(f, fieldPrefix+f.Key, "")
 		if f.Key == "visit_date" {
-			v.Text = s.now().Format(time.DateOnly)
+			v.Text = day
 		}
 		page.Fields = append(page.Fields, siteControl(v))
 	}

@@ -2,8 +2,9 @@
 import { LengthField } from "./lengthfield.js";
 import { KeepForm } from "./keepform.js";
 import { PrintPage } from "./printpage.js";
+import { WaitStrip } from "../offline/strip.js";
 
-const widgets = { "length-field": LengthField, "keep-form": KeepForm, "print-page": PrintPage };
+const widgets = { "length-field": LengthField, "keep-form": KeepForm, "print-page": PrintPage, "wait-strip": WaitStrip };
 
 for (const el of document.querySelectorAll("[data-widget]")) {
   const Widget = widgets[el.dataset.widget];

@@ -1,18 +1,28 @@
-// How pins reach the server. Each promise gives {status, body}; it is rejected when there is no connection.
+// How pins reach the server: through the outbox on this phone, which keeps them until the server has answered. And pages of this site as documents.
+
+import { outbox } from '../offline/outbox.js';
 
 const TIMEOUT = 20000;
 
-async function send(url, options) {
-  const answer = await fetch(url, { ...options, signal: AbortSignal.timeout(TIMEOUT), headers: { Accept: 'application/json', 'Content-Type': 'application/json' } });
-  const json = answer.headers.get('Content-Type')?.includes('json');
-  return { status: answer.status, body: json ? await answer.json() : null };
+/** transport keeps the pins of the page's photo; base is "/api/surveys/…/pins/". */
+export function transport(base, photo = document.querySelector('[data-photo]')?.dataset.photo) {
+  const survey = base.split('/')[3], mine = (d) => d.kind === 'pin' || d.key?.startsWith('pin:');
+  return {
+    photo,
+    /** wish keeps how a pin shall be (null: deleted) until it has arrived. */
+    wish: (id, want, base, version) => outbox.wish({ kind: 'pin', survey, id, photo }, want, base, version),
+    /** waiting gives what waits for this photo. */
+    waiting: async () => (await outbox.list()).filter((op) => op.kind === 'pin' && op.photo === photo),
+    settle: (id, mine) => outbox.settle(`pin:${id}`, mine),
+    retry: () => outbox.tell('wake', {}),
+    /** listen calls on.change(id, op, cancelled), on.sent({id, want, body, left}) and on.stuck(). */
+    listen(on) {
+      outbox.addEventListener('change', (e) => { if (mine(e.detail)) on.change(e.detail.key.slice(4), e.detail.op, e.detail.cancelled); });
+      outbox.addEventListener('sent', (e) => { if (mine(e.detail)) on.sent(e.detail); });
+      outbox.addEventListener('stuck', () => on.stuck());
+    },
+  };
 }
-
-/** transport sends pins to base, "/api/surveys/…/pins/". */
-export const transport = (base) => ({
-  put: (pin, restore) => send(`${base}${pin.id}${restore ? '?restore=1' : ''}`, { method: 'PUT', body: JSON.stringify(pin) }),
-  remove: (pin) => send(`${base}${pin.id}?version=${pin.version}`, { method: 'DELETE' }),
-});
 
 /** page fetches a page of this site as a document. */
 export async function page(url) {

@@ -1,29 +1,37 @@
-// The pins of one photo as they are wanted here and as the server has them, free of the DOM. Every change is sent at once and again until
-// it has arrived; nothing that was done here is dropped. Events: "change" (detail: id) whenever a pin or its state differs,
-// "saved" when the server took something.
+// The pins of one photo as they are wanted here and as the server has them, free of the DOM. Every change goes to the outbox at once and is sent from
+// there; nothing that was done here is dropped, also when the page is closed. Undo and redo are kept for the session. Events: "change" (detail: id)
+// whenever a pin or its state differs, "saved" when the server took something.
 //
 // States of a pin: saved; sending; waiting (no connection, tried again); invalid (the server named fields); conflict (somebody else changed it);
-// refused (the server will not take it).
+// refused (the server will not take it, or this phone cannot keep it).
 
-const RETRY = [1000, 2000, 5000, 10000, 30000];
+import { samePin as same } from '../offline/same.js';
+
+export { same };
+
 const MERGE = 1500; // ms in which nudges of one pin count as one step of undo
-
-/** same tells whether two versions of a pin say the same. */
-export function same(a, b) {
-  if (!a || !b) return a === b;
-  const values = (p) => JSON.stringify(Object.entries(p.values ?? {}).filter(([, v]) => v !== '').sort());
-  return a.kind === b.kind && a.x === b.x && a.y === b.y && (a.x2 ?? null) === (b.x2 ?? null) && (a.y2 ?? null) === (b.y2 ?? null) &&
-    (a.note ?? '') === (b.note ?? '') && values(a) === values(b);
-}
+const STEPS = 200; // of undo that are kept
 
 export class Pins extends EventTarget {
-  /** @param transport {put(pin, restore), remove(pin)}: promises of {status, body}; a rejection means no connection. */
+  /** @param transport as net.js makes it. */
   constructor(pins, transport) {
     super();
     this.transport = transport;
-    this.entries = new Map(pins.map((p) => [p.id, { id: p.id, base: p, want: p, version: p.version, state: 'saved', tries: 0 }]));
-    this.undone = [];
-    this.done = [];
+    this.entries = new Map(pins.map((p) => [p.id, { id: p.id, base: p, want: p, version: p.version, state: 'saved' }]));
+    [this.done, this.undone] = this.recall();
+    transport.listen({ change: (id, op, cancelled) => this.follow(id, op, cancelled), sent: (answer) => this.take(answer), stuck: () => this.stuck() });
+    this.load();
+  }
+
+  // load takes over what waits on this phone from before.
+  async load() {
+    for (const op of await this.transport.waiting().catch(() => [])) this.adopt(op);
+  }
+
+  adopt(op) {
+    const entry = this.open(op.id);
+    Object.assign(entry, { want: op.want, base: entry.base ?? op.base ?? null, version: op.version, state: 'waiting', number: op.number ?? entry.number });
+    this.show(entry, op);
   }
 
   /** list gives the pins that are wanted, by number, those without one last in the order of their making. */
@@ -50,7 +58,8 @@ export class Pins extends EventTarget {
     if (key && last?.key === key && last.id === id && now - last.at < MERGE) Object.assign(last, { after: pin, at: now });
     else this.done.push({ id, before: entry.want, after: pin, key, at: now });
     this.undone = [];
-    this.want(entry, pin, key ? 300 : 0);
+    this.remember();
+    this.want(entry, pin);
   }
 
   undo() { return this.step(this.done, this.undone, 'before'); }
@@ -62,24 +71,42 @@ export class Pins extends EventTarget {
     const step = from.pop();
     if (!step) return null;
     to.push(step);
-    const entry = this.open(step.id);
-    this.want(entry, step[side] && { ...step[side], number: entry.number ?? step[side].number }, 0);
+    this.remember();
+    const entry = this.open(step.id, (step.before ?? step.after)?.version);
+    this.want(entry, step[side] && { ...step[side], number: entry.number ?? step[side].number });
     return step.id;
   }
 
+  recall() {
+    try {
+      return JSON.parse(sessionStorage.getItem(`undo.${this.transport.photo}`)) ?? [[], []];
+    } catch {
+      return [[], []];
+    }
+  }
+
+  remember() {
+    try {
+      sessionStorage.setItem(`undo.${this.transport.photo}`, JSON.stringify([this.done.slice(-STEPS), this.undone.slice(-STEPS)]));
+    } catch { /* undo lasts as long as the page then */ }
+  }
+
   // open finds the entry of a pin, or makes one; entries of deleted pins stay, so that undo can bring them back.
-  open(id) {
-    if (!this.entries.has(id)) this.entries.set(id, { id, base: null, want: null, state: 'saved', tries: 0 });
+  open(id, version) {
+    if (!this.entries.has(id)) this.entries.set(id, { id, base: null, want: null, version, state: 'saved' });
     return this.entries.get(id);
   }
 
-  want(entry, pin, delay) {
+  want(entry, pin) {
     entry.want = pin;
     entry.errors = null;
     if (entry.state !== 'conflict') entry.state = 'sending';
     this.tell(entry.id);
-    clearTimeout(entry.timer);
-    entry.timer = setTimeout(() => this.send(entry), delay);
+    this.transport.wish(entry.id, pin, entry.base, entry.version).catch((err) => {
+      const room = err?.name === 'QuotaExceededError';
+      Object.assign(entry, { state: 'refused', message: room ? 'Not kept: this phone has no room left. Free some space, then save it again.' : `Not kept: this browser keeps nothing on this phone (${err?.name}).` });
+      this.tell(entry.id);
+    });
   }
 
   /** settle ends a conflict: with mine the pin here replaces the newer one that was shown, without it the newer one stands. */
@@ -87,60 +114,55 @@ export class Pins extends EventTarget {
     const entry = this.entries.get(id);
     entry.base = entry.theirs;
     entry.state = 'sending';
-    this.want(entry, mine ? entry.want : entry.theirs, 0);
+    if (!mine) entry.want = entry.theirs;
+    this.transport.settle(id, mine);
+    this.tell(id);
   }
 
   /** retry sends everything that waits. */
-  retry() {
-    for (const entry of this.entries.values()) if (entry.state === 'waiting') this.send(entry);
+  retry() { this.transport.retry(); }
+
+  // follow takes over what became of an op: here, on another page, or in the background.
+  follow(id, op, cancelled) {
+    const entry = this.entries.get(id);
+    if (op && (entry ? entry.state === 'saved' && !same(entry.want, op.want) : op.photo === this.transport.photo)) this.adopt(op); // another page's
+    else if (entry && op) this.show(entry, op);
+    else if (entry && cancelled) this.saved(entry, entry.base);
+    else if (entry?.state === 'sending' && same(entry.want, entry.base)) this.saved(entry, entry.base); // taken back before it was sent
   }
 
-  async send(entry) {
-    clearTimeout(entry.timer);
-    if (entry.flying || entry.state === 'conflict') return;
-    if (same(entry.base, entry.want)) {
-      this.arrived(entry);
-      return;
-    }
-    const sent = entry.want;
-    entry.flying = true;
-    let answer;
-    try {
-      answer = sent ? await this.transport.put({ ...sent, version: entry.version ?? 0 }, !entry.base && entry.version > 0) : await this.transport.remove(entry.base);
-    } catch {
-      answer = { status: 0 };
-    }
-    entry.flying = false;
-    this.take(entry, sent, answer);
+  show(entry, op) {
+    if (op.state === 'conflict') Object.assign(entry, { state: 'conflict', theirs: op.theirs, message: op.message });
+    else if (op.state === 'invalid') Object.assign(entry, { state: 'invalid', errors: op.errors ?? {}, message: op.message });
+    else if (op.state === 'refused') Object.assign(entry, { state: 'refused', message: op.message });
+    else if (op.tries > 0) entry.state = 'waiting';
+    this.tell(entry.id);
   }
 
   // take deals with the server's answer to the version that was sent.
-  take(entry, sent, { status, body }) {
-    entry.tries = status === 0 || status >= 500 || status === 429 ? entry.tries + 1 : 0;
-    if (status === 200 || status === 204 || (status === 404 && !sent)) {
-      entry.base = sent ? body : null;
-      if (sent) entry.version = body.version; // a deleted pin keeps its version: put with it, the pin comes back
-      if (sent) entry.number = body.number;
-      if (entry.want === sent) entry.want = entry.base;
-      else if (entry.want && entry.base) entry.want = { ...entry.want, number: entry.number };
-      this.dispatchEvent(new CustomEvent('saved', { detail: entry.id }));
-      this.send(entry);
-    } else if (status === 409) {
-      Object.assign(entry, { state: 'conflict', theirs: body?.current?.deleted ? null : body?.current ?? null, version: body?.current?.version, message: body?.detail });
-    } else if (status === 422) {
-      Object.assign(entry, { state: 'invalid', errors: body?.fields ?? {}, message: body?.detail });
-    } else if (entry.tries > 0) {
-      entry.state = 'waiting';
-      entry.timer = setTimeout(() => this.send(entry), RETRY[Math.min(entry.tries, RETRY.length) - 1]);
-    } else {
-      Object.assign(entry, { state: 'refused', message: body?.detail ?? `The server answered ${status}.` });
-    }
+  take({ id, want, body, left }) {
+    const entry = this.entries.get(id);
+    if (!entry) return;
+    const stored = want && { ...want, ...body };
+    entry.base = stored;
+    if (body) Object.assign(entry, { version: body.version, number: body.number }); // a deleted pin keeps its version: put with it, the pin comes back
+    this.dispatchEvent(new CustomEvent('saved', { detail: id }));
+    if (!left && same(entry.want, want)) this.saved(entry, stored);
+    else if (entry.want) entry.want = { ...entry.want, number: entry.number };
+    this.tell(id);
+  }
+
+  saved(entry, stored) {
+    Object.assign(entry, { want: stored, state: 'saved', errors: null, theirs: null });
     this.tell(entry.id);
   }
 
-  arrived(entry) {
-    Object.assign(entry, { state: 'saved', errors: null, theirs: null, tries: 0 });
-    this.tell(entry.id);
+  stuck() {
+    for (const entry of this.entries.values()) {
+      if (entry.state !== 'sending') continue;
+      entry.state = 'waiting';
+      this.tell(entry.id);
+    }
   }
 
   tell(id) { this.dispatchEvent(new CustomEvent('change', { detail: id })); }

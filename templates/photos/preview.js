@@ -1,31 +1,26 @@
-// A picture that the server cannot open but this browser can, such as a HEIC photo on the phone that took it: the browser makes a JPEG of it at
-// screen size, so that pins can be placed. The original has been sent already.
+// The pictures that this browser makes of a photo file: at screen size, so that pins can be placed before the original has arrived (or when the
+// server cannot open it, such as a HEIC photo on the phone that took it), and a small one for lists.
 
-const LONGEST = 2000;
+const SCREEN = 2000, THUMB = 320; // px of the longer side
 
-/** makePreview gives a JPEG of a picture file, or null when this browser cannot open it either. */
-export async function makePreview(file) {
-  try {
-    const picture = await createImageBitmap(file, { imageOrientation: 'from-image' });
-    const scale = Math.min(1, LONGEST / Math.max(picture.width, picture.height));
-    const canvas = document.createElement('canvas');
-    canvas.width = Math.max(1, Math.round(picture.width * scale));
-    canvas.height = Math.max(1, Math.round(picture.height * scale));
-    canvas.getContext('2d').drawImage(picture, 0, 0, canvas.width, canvas.height);
-    picture.close();
-    return await new Promise((give) => canvas.toBlob(give, 'image/jpeg', 0.9));
-  } catch {
-    return null;
-  }
+async function jpeg(picture, longest, quality) {
+  const scale = Math.min(1, longest / Math.max(picture.width, picture.height)), canvas = document.createElement('canvas');
+  canvas.width = Math.max(1, Math.round(picture.width * scale));
+  canvas.height = Math.max(1, Math.round(picture.height * scale));
+  canvas.getContext('2d').drawImage(picture, 0, 0, canvas.width, canvas.height);
+  const blob = await new Promise((give) => canvas.toBlob(give, 'image/jpeg', quality));
+  return blob?.arrayBuffer();
 }
 
-/** sendPreview makes and sends a preview of the photo at an address; it gives the photo as the server has it then, or null. */
-export async function sendPreview(address, file) {
-  const preview = await makePreview(file);
-  if (!preview) return null;
+/** makePreview gives {screen, thumb, width, height} of a picture file, upright, the size being the original's; null when this browser cannot open it. */
+export async function makePreview(file) {
   try {
-    const answer = await fetch(`${address}/preview`, { method: 'PUT', headers: { 'Content-Type': 'image/jpeg' }, body: preview });
-    return answer.ok ? await answer.json() : null;
+    const picture = await createImageBitmap(file, { imageOrientation: 'from-image' }), { width, height } = picture;
+    try {
+      return { screen: await jpeg(picture, SCREEN, 0.88), thumb: await jpeg(picture, THUMB, 0.8), width, height };
+    } finally {
+      picture.close();
+    }
   } catch {
     return null;
   }

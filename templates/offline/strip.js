@@ -1,0 +1,89 @@
+// The strip under the title: what waits on this phone, on every page. It also starts what every page needs: the service worker and the sender.
+
+import { html, svg } from '../photo/dom.js';
+import { Fields } from './fields.js';
+import { outbox } from './outbox.js';
+import { Sender } from './sender.js';
+
+const KINDS = [['photo', 'photo', 'photos'], ['pin', 'pin', 'pins'], ['fact', 'answer', 'answers'], ['survey', 'survey', 'surveys']];
+const COUNT = 'undercroft.waiting'; // how many wait, kept elsewhere than they are, so that it shows when the phone has removed them
+const DAY = 86400000;
+
+/** counted says how many of each kind there are: "3 photos and 5 pins". */
+export function counted(ops) {
+  const parts = KINDS.map(([kind, one, many]) => [ops.filter((o) => o.kind === kind).length, one, many]).filter(([n]) => n > 0).map(([n, one, many]) => `${n} ${n === 1 ? one : many}`);
+  return parts.length > 1 ? `${parts.slice(0, -1).join(', ')} and ${parts.at(-1)}` : parts[0] ?? '';
+}
+
+/** sign is the sign of a weight. */
+export const sign = (weight) => svg('svg', { class: 'w', viewBox: '0 0 28 28', 'aria-hidden': 'true' }, svg('use', { href: `#w-${weight}` }));
+
+export class WaitStrip {
+  constructor(el) {
+    this.el = el;
+    for (const event of ['change', 'sent']) outbox.addEventListener(event, () => this.later());
+    outbox.addEventListener('wake', () => this.keep());
+    addEventListener('online', () => this.later());
+    addEventListener('offline', () => this.later());
+    this.work();
+    this.start();
+  }
+
+  async start() {
+    try {
+      await this.show(true);
+    } catch (err) {
+      this.say('warn', `This browser keeps nothing on this phone (${err.name}): stay on a page until it says saved.`);
+      return;
+    }
+    this.fields = new Fields();
+    new Sender().start();
+  }
+
+  // work registers the service worker; without one, pages need a connection, and what waits is still kept.
+  work() {
+    navigator.serviceWorker?.register('/sw.js', { type: 'module', updateViaCache: 'none' }).catch(() => { this.el.dataset.worker = 'none'; });
+  }
+
+  // keep asks the browser not to remove what waits, and to send it in the background where it can.
+  async keep() {
+    navigator.storage?.persist?.().catch(() => {});
+    const registration = await navigator.serviceWorker?.getRegistration();
+    await registration?.sync?.register('send').catch(() => {});
+  }
+
+  later() {
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.show(), 50);
+  }
+
+  async show(first = false) {
+    const ops = await outbox.list(), before = Number(localStorage.getItem(COUNT) ?? 0);
+    if (first && ops.length === 0 && before > 0) {
+      localStorage.setItem(COUNT, '0');
+      this.say('stop', `${before} ${before === 1 ? 'thing' : 'things'} that waited on this phone ${before === 1 ? 'is' : 'are'} gone: the browser has removed what it kept, to make room or because it was told to. Look through the survey and do again what is missing.`);
+      return;
+    }
+    localStorage.setItem(COUNT, String(ops.length));
+    this.el.dataset.waiting = String(ops.length);
+    if (ops.length === 0) {
+      this.el.hidden = true;
+      this.el.replaceChildren();
+      return;
+    }
+    const settle = ops.filter((o) => o.state === 'conflict').length, look = ops.filter((o) => ['invalid', 'refused'].includes(o.state)).length;
+    const old = ops.some((o) => o.state === 'waiting' && Date.now() - o.at > DAY);
+    let words = `${counted(ops)} ${ops.length === 1 ? 'is' : 'are'} waiting on this phone`;
+    if (old) words += ', some for more than a day: find a connection';
+    if (settle > 0) words += `. ${settle} ${settle === 1 ? 'was' : 'were'} changed by someone else: choose which stands`;
+    if (look > 0) words += `. ${look} could not be saved: look again`;
+    this.say(settle + look > 0 ? 'warn' : 'note', `${words}.`, true);
+  }
+
+  say(weight, words, link = false) {
+    const text = html('span', {}, words);
+    this.el.className = `waitstrip ${weight}`;
+    this.el.replaceChildren(sign(weight), text, ...(link && location.pathname !== '/waiting' ? [html('a', { href: '/waiting' }, 'Show')] : []));
+    this.el.hidden = false;
+  }
+}
