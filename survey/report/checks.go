@@ -1,8 +1,6 @@
 package report
 
 import (
-	"fmt"
-
 	"undercroft/calc"
 	"undercroft/calc/length"
 )
@@ -87,7 +85,7 @@ type checkColumn struct {
 // screwLine compares the load on one screw with what it holds. Holds and Share are empty where no capacity is claimed.
 type screwLine struct{ Load, Holds, Share string }
 
-func checksOf(plan calc.Plan, in calc.Input, sources []Source) Checks {
+func (v voice) checksOf(plan calc.Plan, in calc.Input, sources []Source) Checks {
 	t := in.Temperature
 	table := Checks{Install: trimmed(t.Install), Coldest: trimmed(t.Min), Hottest: trimmed(t.Max), OverGround: len(in.Clearances) > 0, Sources: sources}
 	if plan.Access.Platform != nil {
@@ -100,7 +98,7 @@ func checksOf(plan calc.Plan, in calc.Input, sources []Source) Checks {
 			c.Lowest, c.HasLowest = length.Inches(*z.Headroom.Min).Down16(), true
 		}
 		if z.Headroom.At != nil {
-			c.At = planPosition(z.Headroom.At[0], z.Headroom.At[1])
+			c.At = v.planPosition(z.Headroom.At[0], z.Headroom.At[1])
 		}
 		table.Columns = append(table.Columns, c)
 	}
@@ -119,8 +117,8 @@ func screwLineOf(s calc.ScrewCheck) screwLine {
 }
 
 // planPosition says where a plan point is: from the house's left end, then out from the house.
-func planPosition(x, y float64) string {
-	return fmt.Sprintf("%s along, %s out", typeset(x), typeset(y))
+func (v voice) planPosition(x, y float64) string {
+	return v.say("%s along, %s out", typeset(x), typeset(y))
 }
 
 // BeamLine is what the ceiling does at a beam, and what passing under it would take.

@@ -202,5 +202,12 @@ func right(head string, weight float64) document.Column {
 	return document.Column{Head: head, Right: true, Weight: weight}
 }
 
-// spoken is the model in a language.
-func (m Model) spoken(words.Lang) Model { return m }
+// spoken is the model in a language: built again, unless it speaks it already.
+func (m Model) spoken(lang words.Lang) Model {
+	l := m.from.links
+	if l.lang == lang || l.lang == "" && lang == words.English {
+		return m
+	}
+	l.lang = lang
+	return Build(m.from.record, m.from.ceiling, l, m.At)
+}

@@ -59,7 +59,7 @@ func (c *composer) cutOuts() {
 		if k.Through {
 			finish = c.in("collar and sealant")
 		}
-		place := c.plain(planPosition(float64(k.X), float64(k.Y)))
+		place := c.plain(c.planPosition(float64(k.X), float64(k.Y)))
 		if k.Thing.PM > 0 {
 			place = spaced(place, c.soft("±\u00a0"+k.Thing.PM.Typeset()))
 		}

@@ -21,9 +21,9 @@ func coverOf(r survey.Record, c survey.Ceiling, l Links) (list cover, stops []Fi
 	for _, s := range survey.Covered(r, c) {
 		switch {
 		case s.Answer == survey.AnswerNo && s.Finding.Text == "":
-			none = append(none, s.Label)
+			none = append(none, l.in(s.Label))
 		case s.Answer == "":
-			open = append(open, s.Label)
+			open = append(open, l.in(s.Label))
 		}
 		switch {
 		case s.Finding.Severity == survey.SeverityMissing && blockedVent(r, c, s.Finding.Pin): // the calculator says so itself
@@ -46,16 +46,16 @@ func blockedVent(r survey.Record, c survey.Ceiling, id survey.PinID) bool {
 }
 
 func coverFinding(r survey.Record, s survey.CoverState, w Weight, l Links) Finding {
-	answer := map[string]string{survey.AnswerYes: "yes", survey.AnswerNo: "no", survey.AnswerNotSeen: "not seen", "": "not answered"}[s.Answer]
-	f := newFinding(w, s.Finding.Text, s.Finding.Do)
+	answer := map[string]string{survey.AnswerYes: l.in("yes"), survey.AnswerNo: l.in("no"), survey.AnswerNotSeen: l.in("not seen"), "": l.in("not answered")}[s.Answer]
+	f := l.newFinding(w, l.in(s.Finding.Text), l.in(s.Finding.Do))
 	photo := ""
 	if s.Photo > 0 {
-		photo = "photo " + itoa(s.Photo)
+		photo = l.say("photo %d", s.Photo)
 	}
-	f.Rule = join(" · ", s.Label+": "+answer, photo, s.Rule)
+	f.Rule = join(" · ", l.in(s.Label)+": "+answer, photo, l.say("rule %s · source: %s", s.Caution.Rule, l.in(s.Caution.Source)))
 	if pin, ok := r.Pin(s.Finding.Pin); ok {
 		if href := l.pin(pin.Number, pin.ID, pin.Photo); href != "" {
-			f.Actions = append(f.Actions, action{"Show pin " + itoa(pin.Number), href})
+			f.Actions = append(f.Actions, action{l.say("Show pin %d", pin.Number), href})
 		}
 	}
 	return f
@@ -63,14 +63,14 @@ func coverFinding(r survey.Record, s survey.CoverState, w Weight, l Links) Findi
 
 // readyText says who marked the survey ready for the crew, and when it changed since; reason is why although something was a stop. Both are
 // empty when nobody did.
-func readyText(r survey.Record) (text, reason string) {
+func (v voice) readyText(r survey.Record) (text, reason string) {
 	mark := r.Readiness()
 	if !mark.Marked {
 		return "", ""
 	}
-	text = "Marked ready for the crew by " + mark.By + ", " + mark.At.Format("2\u00a0Jan\u00a02006") + "."
+	text = v.say("Marked ready for the crew by %s, %s.", mark.By, v.date(mark.At))
 	if mark.Changed {
-		text += " The survey has changed since."
+		text += " " + v.in("The survey has changed since.")
 	}
 	return text, mark.Reason
 }

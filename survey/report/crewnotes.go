@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"undercroft/calc"
+	"undercroft/calc/words"
 )
 
 // noteGroup is one heading of the crew notes with its parts.
@@ -19,9 +20,13 @@ type notePart struct {
 }
 
 // notesOf are the crew notes as people read them. A line that ends with a colon heads the lines after it.
-func notesOf(p calc.Plan, named things) []noteGroup {
-	groups := make([]noteGroup, 0, len(p.Notes))
-	for _, g := range p.Notes {
+func (v voice) notesOf(p calc.Plan, in calc.Input, named things) []noteGroup {
+	notes := p.Notes
+	if v.lang == words.Spanish {
+		notes = calc.CrewNotes(in, &p, string(v.lang))
+	}
+	groups := make([]noteGroup, 0, len(notes))
+	for _, g := range notes {
 		group := noteGroup{Name: capital(g.Group)}
 		for _, line := range g.Lines {
 			line = named.words(line)

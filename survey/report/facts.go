@@ -26,40 +26,40 @@ func factsOf(a survey.Assembly, named things, l Links) []factLine {
 		if f.State == survey.FactMissing {
 			continue
 		}
-		row := factLine{Group: f.Field.Group, Label: f.Field.Label, Value: f.Value.Read, State: f.State}
+		row := factLine{Group: l.in(f.Field.Group), Label: l.label(f.Field.Label), Value: l.read(f.Field, f.Value.Read), State: f.State}
 		if f.Known() {
 			row.Sources = []Source{l.source(f.Source)}
 		}
 		if f.State == survey.FactConflict || f.State == survey.FactDiffers {
 			for _, c := range f.Candidates {
-				row.Others = append(row.Others, factLine{Value: c.Value.Read, Sources: []Source{l.source(c.Source)}})
+				row.Others = append(row.Others, factLine{Value: l.read(f.Field, c.Value.Read), Sources: []Source{l.source(c.Source)}})
 			}
 		}
 		rows = append(rows, row)
 	}
 	rows = append(rows, heightFacts(a, l)...)
-	return append(rows, pinnedFacts(a.Input, named)...)
+	return append(rows, l.pinnedFacts(a.Input, named)...)
 }
 
 // heightFacts are the levels and clearances.
 func heightFacts(a survey.Assembly, l Links) []factLine {
 	var rows []factLine
 	for i, h := range a.Input.Heights {
-		rows = append(rows, factLine{Group: "Levels", Label: "Underside over the level line", State: survey.FactKnown,
-			Value: fmt.Sprintf("%s at %s", h.Height.Typeset(), planPoint(h.X, h.Y)), Sources: []Source{l.source(a.Levels[i])}})
+		rows = append(rows, factLine{Group: l.in("Levels"), Label: l.in("Underside over the level line"), State: survey.FactKnown,
+			Value: l.say("%s at %s", h.Height.Typeset(), l.planPoint(h.X, h.Y)), Sources: []Source{l.source(a.Levels[i])}})
 	}
 	for i, c := range a.Input.Clearances {
-		value := fmt.Sprintf("%s at %s", c.Clearance.Typeset(), planPoint(c.X, c.Y))
+		value := l.say("%s at %s", c.Clearance.Typeset(), l.planPoint(c.X, c.Y))
 		if a.Ground[i] != "" {
-			value += ", " + strings.ToLower(a.Ground[i])
+			value += ", " + strings.ToLower(l.in(a.Ground[i]))
 		}
-		rows = append(rows, factLine{Group: "Levels", Label: "Underside to the ground", State: survey.FactKnown, Value: value, Sources: []Source{l.source(a.Clearances[i])}})
+		rows = append(rows, factLine{Group: l.in("Levels"), Label: l.in("Underside to the ground"), State: survey.FactKnown, Value: value, Sources: []Source{l.source(a.Clearances[i])}})
 	}
 	return rows
 }
 
 // pinnedFacts are beams, what hangs or goes through, and openings. Things of one row stand in one line.
-func pinnedFacts(in calc.Input, named things) []factLine {
+func (v voice) pinnedFacts(in calc.Input, named things) []factLine {
 	var rows []factLine
 	add := func(group string, t Thing, value string) {
 		row := factLine{Group: group, Label: t.Label, Value: value, State: survey.FactKnown}
@@ -69,7 +69,7 @@ func pinnedFacts(in calc.Input, named things) []factLine {
 		rows = append(rows, row)
 	}
 	for _, b := range in.Beams {
-		add("In the way", named.find(b.ID), fmt.Sprintf("%s to %s out, hangs %s", b.Y0.Typeset(), b.Y1.Typeset(), b.Drop.Typeset()))
+		add(v.in("In the way"), named.find(b.ID), v.say("%s to %s out, hangs %s", b.Y0.Typeset(), b.Y1.Typeset(), b.Drop.Typeset()))
 	}
 	for i, o := range in.Obstructions {
 		first, count := rowOf(in.Obstructions, i)
@@ -77,15 +77,15 @@ func pinnedFacts(in calc.Input, named things) []factLine {
 			continue
 		}
 		t := named.find(o.ID)
-		value := obstructionText(o)
+		value := v.obstructionText(o)
 		if count > 1 {
 			t.Label, _, _ = strings.Cut(t.Label, ".")
-			value = fmt.Sprintf("row of %d, first at %s", count, value)
+			value = v.say("row of %d, first at %s", count, value)
 		}
-		add("In the way", t, value)
+		add(v.in("In the way"), t, value)
 	}
 	for _, o := range in.Openings {
-		add("Openings", named.find(o.ID), fmt.Sprintf("%s to %s along, head at %s", o.X0.Typeset(), o.X1.Typeset(), o.Head.Typeset()))
+		add(v.in("Openings"), named.find(o.ID), v.say("%s to %s along, head at %s", o.X0.Typeset(), o.X1.Typeset(), o.Head.Typeset()))
 	}
 	return rows
 }
@@ -106,14 +106,14 @@ func rowOf(list []calc.Obstruction, i int) (first bool, count int) {
 	return first, count
 }
 
-func planPoint(x, y length.Inches) string { return planPosition(float64(x), float64(y)) }
+func (v voice) planPoint(x, y length.Inches) string { return v.planPosition(float64(x), float64(y)) }
 
-func obstructionText(o calc.Obstruction) string {
-	text := fmt.Sprintf("%s, %s × %s", planPoint(o.X, o.Y), o.WX.Typeset(), o.WY.Typeset())
+func (v voice) obstructionText(o calc.Obstruction) string {
+	text := fmt.Sprintf("%s, %s × %s", v.planPoint(o.X, o.Y), o.WX.Typeset(), o.WY.Typeset())
 	if o.Through {
-		return text + ", goes through the ceiling"
+		return text + ", " + v.in("goes through the ceiling")
 	}
-	return text + ", hangs " + o.Drop.Typeset()
+	return text + ", " + v.say("hangs %s", o.Drop.Typeset())
 }
 
 // assumedOf are the facts that nobody said.

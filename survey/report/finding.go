@@ -2,7 +2,6 @@ package report
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -34,36 +33,41 @@ type Finding struct {
 // action is a place that settles or shows a finding.
 type action struct{ Label, Href string }
 
-func newFinding(w Weight, head, body string) Finding {
-	word := map[Weight]string{WeightStop: "Stop.", WeightWarn: "Check.", WeightNote: "Note."}[w]
+func (v voice) newFinding(w Weight, head, body string) Finding {
+	word := map[Weight]string{WeightStop: v.in("Stop."), WeightWarn: v.in("Check."), WeightNote: v.in("Note.")}[w]
 	return Finding{Weight: w, Word: word, Head: head, Body: body}
 }
 
+// textOf, triggerOf and issueText say what the calculator wrote, in the voice's language.
+func (v voice) textOf(c calc.Caution) string    { return v.in(c.Text) }
+func (v voice) triggerOf(c calc.Caution) string { return v.in(c.Trigger) }
+func (v voice) issueText(i calc.Issue) string   { return v.in(i.Text) }
+
 // issuesOf are the calculator's findings about the deck, blocking first, otherwise in its order.
-func issuesOf(plan calc.Plan, named things) []Finding {
+func (v voice) issuesOf(plan calc.Plan, named things) []Finding {
 	var list []Finding
 	for _, i := range plan.Issues {
 		w := WeightWarn
 		if i.Severity == "blocking" {
 			w = WeightStop
 		}
-		said := sentence(named.words(i.Text))
-		f := newFinding(w, said, "")
+		said := sentence(named.words(v.issueText(i)))
+		f := v.newFinding(w, said, "")
 		if text, ok := textOf(i.Rule); ok {
-			f = newFinding(w, text.Head, join(" ", said, text.Do))
+			f = v.newFinding(w, v.in(text.Head), join(" ", said, v.in(text.Do)))
 		}
-		rule := []string{"rule " + i.Rule}
+		rule := []string{v.say("rule %s", i.Rule)}
 		var about []Thing
 		for n, id := range i.About {
 			if n == 0 && isZone(plan, id) {
-				rule = append(rule, "zone "+zoneName(id))
+				rule = append(rule, v.say("zone %s", zoneName(id)))
 				continue
 			}
 			t := named.find(id)
 			about = append(about, t)
 			rule = append(rule, t.Label)
 		}
-		f.Rule, f.Actions = join(" · ", rule...), thingActions(about)
+		f.Rule, f.Actions = join(" · ", rule...), v.thingActions(about)
 		list = append(list, f)
 	}
 	slices.SortStableFunc(list, func(a, b Finding) int { return cmp.Compare(weightOrder(a.Weight), weightOrder(b.Weight)) })
@@ -71,7 +75,7 @@ func issuesOf(plan calc.Plan, named things) []Finding {
 }
 
 // thingActions leads to the pins of things, each once; what no pin gave leads nowhere.
-func thingActions(about []Thing) []action {
+func (v voice) thingActions(about []Thing) []action {
 	var actions []action
 	seen := map[int]bool{}
 	for _, t := range about {
@@ -79,7 +83,7 @@ func thingActions(about []Thing) []action {
 			continue
 		}
 		seen[t.Source.PinNumber] = true
-		actions = append(actions, action{fmt.Sprintf("Show pin %d", t.Source.PinNumber), t.Source.Href})
+		actions = append(actions, action{v.say("Show pin %d", t.Source.PinNumber), t.Source.Href})
 	}
 	return actions
 }
@@ -93,23 +97,23 @@ func isZone(plan calc.Plan, id string) bool {
 
 // cautionsOf are the safety and care rules that this deck touches, in the calculator's order. The first sentence is the head; a last
 // sentence that all of them end with is given once, as lead.
-func cautionsOf(plan calc.Plan, named things) (list []Finding, lead string) {
+func (v voice) cautionsOf(plan calc.Plan, named things) (list []Finding, lead string) {
 	var texts []string
 	for _, c := range plan.Cautions {
-		texts = append(texts, sentence(c.Text))
+		texts = append(texts, sentence(v.textOf(c)))
 	}
 	lead = commonEnding(texts)
 	for _, c := range plan.Cautions {
-		head, rest := cutSentence(named.words(sentence(c.Text)))
+		head, rest := cutSentence(named.words(sentence(v.textOf(c))))
 		rest = strings.TrimSpace(strings.TrimSuffix(rest, lead))
-		f := newFinding(WeightNote, head, capital(rest))
+		f := v.newFinding(WeightNote, head, capital(rest))
 		var rule []string
 		if c.Trigger != "" {
-			rule = append(rule, "because of "+named.words(c.Trigger))
+			rule = append(rule, v.say("because of %s", named.words(v.triggerOf(c))))
 		}
-		rule = append(rule, "rule "+c.Rule)
+		rule = append(rule, v.say("rule %s", c.Rule))
 		if c.Source != "" {
-			rule = append(rule, "source: "+c.Source)
+			rule = append(rule, v.say("source: %s", v.in(c.Source)))
 		}
 		f.Rule = join(" · ", rule...)
 		list = append(list, f)
@@ -125,16 +129,16 @@ func surveyFindings(r survey.Record, a survey.Assembly, l Links, severity survey
 		if f.Severity != severity {
 			continue
 		}
-		out := newFinding(w, f.Text, f.Do)
+		out := l.newFinding(w, l.in(f.Text), l.in(f.Do))
 		if pin, ok := r.Pin(f.Pin); ok {
 			if href := l.pin(pin.Number, pin.ID, pin.Photo); href != "" {
-				out.Actions = append(out.Actions, action{fmt.Sprintf("Open pin %d", pin.Number), href})
+				out.Actions = append(out.Actions, action{l.say("Open pin %d", pin.Number), href})
 			}
 		}
 		if href := l.field(f.Fact); href != "" {
-			label := "Enter it"
+			label := l.in("Enter it")
 			if len(a.Facts.Get(f.Fact).Candidates) > 1 {
-				label = "Compare and choose"
+				label = l.in("Compare and choose")
 			}
 			out.Actions = append(out.Actions, action{label, href})
 		}

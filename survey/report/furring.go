@@ -42,7 +42,7 @@ type zoneScrews struct {
 }
 
 // furringOf lists the rows of all zones in the order of the plan.
-func furringOf(plan calc.Plan, sources []Source) Furring {
+func (v voice) furringOf(plan calc.Plan, sources []Source) Furring {
 	f := Furring{Sources: sources}
 	for _, z := range plan.Zones {
 		number := 0
@@ -50,7 +50,7 @@ func furringOf(plan calc.Plan, sources []Source) Furring {
 			if r.Place != "last" {
 				number++
 			}
-			row := furringLineOf(z, r, number)
+			row := v.furringLineOf(z, r, number)
 			f.Partial = f.Partial || math.Abs(r.X0-z.X0) > 1e-6 || math.Abs(r.X1-z.X1) > 1e-6
 			f.Tapered = f.Tapered || row.Tapered
 			f.Rows = append(f.Rows, row)
@@ -62,29 +62,29 @@ func furringOf(plan calc.Plan, sources []Source) Furring {
 	return f
 }
 
-func furringLineOf(z calc.Zone, r calc.Row, number int) furringLine {
+func (v voice) furringLineOf(z calc.Zone, r calc.Row, number int) furringLine {
 	row := furringLine{Zone: zoneName(z.ID), Row: itoa(number), Distance: length.Inches(r.Y - z.YHigh), X0: length.Inches(r.X0), X1: length.Inches(r.X1),
 		Left: length.Inches(r.Left), Middle: length.Inches(r.Middle), Right: length.Inches(r.Right), Build: length.Inches(r.Build),
 		Strip: r.Fasten == "strip" && !r.Dropped}
 	if r.Place == "last" {
-		row.Row = "last"
+		row.Row = v.in("last")
 	}
 	row.Tapered = row.Strip && math.Abs(float64(row.Left-row.Right)) > float64(tapered)
-	row.Plies = pliesText(r)
+	row.Plies = v.pliesText(r)
 	return row
 }
 
 // pliesText says what a strip is built from: stock plies, a thickness to rip to, or nothing where it is no strip.
-func pliesText(r calc.Row) string {
+func (v voice) pliesText(r calc.Row) string {
 	switch {
 	case r.Dropped:
-		return "dropped framing"
+		return v.in("dropped framing")
 	case r.Fasten == "joist":
-		return "no strip: to the joists"
+		return v.in("no strip: to the joists")
 	case len(r.Plies) == 0:
-		return "rip to " + typeset(r.Build)
+		return v.say("rip to %s", typeset(r.Build))
 	case len(r.Plies) == 1:
-		return "one " + typeset(r.Plies[0])
+		return v.say("one %s", typeset(r.Plies[0]))
 	}
 	parts := make([]string, 0, len(r.Plies))
 	for _, p := range r.Plies {

@@ -40,7 +40,7 @@ func planesOf(r survey.Record, a survey.Assembly, l Links) []photoPlane {
 		}
 		row.Residual = length.Inches(worst).Up16().Typeset()
 		if pose := p.Fit.Pose; pose != nil && p.Trusted {
-			row.Camera = fmt.Sprintf("%s along, %s out %s", typeset(pose.X), typeset(pose.Y), plusMinus(pose.Ellipse95().A))
+			row.Camera = l.planPosition(pose.X, pose.Y) + " " + plusMinus(pose.Ellipse95().A)
 			row.Below = typeset(pose.Below) + " " + plusMinus(deviations95*math.Sqrt(pose.Cov[2][2]))
 		}
 		rows = append(rows, row)
@@ -63,22 +63,22 @@ func referencesOn(r survey.Record, photo survey.Photo) []survey.Source {
 func plusMinus(pm float64) string { return "±\u00a0" + length.Inches(pm).Up16().Typeset() }
 
 // locate fills in the place of a pin that its photo locates: as its place where none was typed, and beside a typed one from which it differs.
-func (row *pinLine) locate(r survey.Record, a survey.Assembly, pin survey.Pin) {
+func (row *pinLine) locate(v voice, r survey.Record, a survey.Assembly, pin survey.Pin) {
 	at, ok := a.Located[pin.ID]
 	if !ok {
 		return
 	}
 	photo, _ := r.Photo(pin.Photo)
-	place := typeset(at.X) + " along, " + typeset(at.Y) + " out"
+	place := v.planPosition(at.X, at.Y)
 	if !row.typed {
 		row.Position, row.PM = place, plusMinus(at.PM())
-		row.From = fmt.Sprintf("located · photo\u00a0%d", photo.Number)
+		row.From = v.say("located · photo\u00a0%d", photo.Number)
 		return
 	}
 	if dispute, ok := a.Disputes[pin.ID]; ok {
-		row.Says = fmt.Sprintf("its photo says %s %s: %s apart, to be settled", place, plusMinus(at.PM()), typeset(dispute.Apart))
+		row.Says = v.say("its photo says %s %s: %s apart, to be settled", place, plusMinus(at.PM()), typeset(dispute.Apart))
 	} else if apart, differs := at.Differs(row.x, row.y, row.pm); differs {
-		row.Says = fmt.Sprintf("its photo says %s %s: %s apart; the typed place stands", place, plusMinus(at.PM()), typeset(apart))
+		row.Says = v.say("its photo says %s %s: %s apart; the typed place stands", place, plusMinus(at.PM()), typeset(apart))
 	}
 }
 
@@ -88,14 +88,14 @@ func unsureLocated(r survey.Record, a survey.Assembly, l Links) []verifyLine {
 	for _, sources := range [][]survey.Source{a.Levels, a.Clearances} {
 		for _, s := range sources {
 			pin, _ := r.Pin(s.Pin)
-			line := pinLineOf(r, pin)
-			line.locate(r, a, pin)
+			line := l.pinLine(r, pin)
+			line.locate(l.voice, r, a, pin)
 			at, ok := a.Located[s.Pin]
 			if !ok || line.typed || at.PM() < doubtful {
 				continue
 			}
 			rows = append(rows, verifyLine{What: fmt.Sprintf("%s %d", line.Label, pin.Number), Value: line.Position, PM: length.Inches(at.PM()).Up16(),
-				Why: "Its place is by its photo alone: tape it.", Sources: []Source{l.uncertain(survey.Source{Kind: survey.SourceLocated, Pin: s.Pin, PinNumber: s.PinNumber, Photo: s.Photo, PhotoNumber: s.PhotoNumber}, length.Inches(at.PM()))}})
+				Why: l.in("Its place is by its photo alone: tape it."), Sources: []Source{l.uncertain(survey.Source{Kind: survey.SourceLocated, Pin: s.Pin, PinNumber: s.PinNumber, Photo: s.Photo, PhotoNumber: s.PhotoNumber}, length.Inches(at.PM()))}})
 		}
 	}
 	return rows

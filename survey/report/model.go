@@ -4,7 +4,6 @@
 package report
 
 import (
-	"fmt"
 	"strings"
 	"time"
 
@@ -90,7 +89,7 @@ type Drawings struct{ Plan, PlanPhone, Section, SectionPhone, Sights, SightsPhon
 // is made.
 func Build(r survey.Record, c survey.Ceiling, l Links, at time.Time) Model {
 	named := thingsOf(r, c.Assembly, l)
-	m := Model{Site: siteOf(r, c), At: at, Plan: c.Plan, Refusal: named.words(c.Refusal), Methods: methodList(), from: origin{r, c, l}}
+	m := Model{Site: l.siteOf(r, c), At: at, Plan: c.Plan, Refusal: named.words(c.Refusal), Methods: l.methods(), from: origin{r, c, l}}
 	m.Drawings.Sights, m.Drawings.SightsPhone = sightsOf(r, c.Assembly, desk), sightsOf(r, c.Assembly, phone)
 	m.Missing = surveyFindings(r, c.Assembly, l, survey.SeverityMissing)
 	m.Facts = factsOf(c.Assembly, named, l)
@@ -101,11 +100,11 @@ func Build(r survey.Record, c survey.Ceiling, l Links, at time.Time) Model {
 	}
 	covered, stops := coverOf(r, c, l)
 	m.Cover, m.Issues = covered, append(stops, m.Issues...)
-	m.Ready, m.Although = readyText(r)
+	m.Ready, m.Although = l.readyText(r)
 	m.Confirmed = c.Facts.Get("profile.confirmed").Value.Choice == "yes"
 	m.Issues = append(m.Issues, surveyFindings(r, c.Assembly, l, survey.SeverityCheck)...)
 	m.Verify = verifyOf(r, c, m, named, l)
-	m.Photos, m.Planes = photosOf(r, c, m.Notches), planesOf(r, c.Assembly, l)
+	m.Photos, m.Planes = l.photosOf(r, c, m.Notches), planesOf(r, c.Assembly, l)
 	m.Places, m.Edges = placesOf(r, c.Assembly, l), edgesOf(r, c.Assembly, l)
 	return m
 }
@@ -123,23 +122,24 @@ func (m Model) Stops() int {
 
 // Counts says how much there is to stop for and to check, in words.
 func (m Model) Counts() string {
+	v := m.from.links.voice
 	stops := m.Stops()
 	checks := len(m.Issues) - stops
 	var parts []string
 	if stops > 0 {
-		parts = append(parts, fmt.Sprintf("%d to stop for", stops))
+		parts = append(parts, v.say("%d to stop for", stops))
 	}
 	if checks > 0 {
-		parts = append(parts, fmt.Sprintf("%d to check", checks))
+		parts = append(parts, v.say("%d to check", checks))
 	}
 	if len(parts) == 0 {
-		return "none"
+		return v.in("none")
 	}
 	return strings.Join(parts, ", ")
 }
 
 // Made is the day on which the report was made.
-func (m Model) Made() string { return m.At.Format("2\u00a0Jan\u00a02006") }
+func (m Model) Made() string { return m.from.links.date(m.At) }
 
 // addPlan fills in what a computed ceiling says.
 func (m *Model) addPlan(p calc.Plan, c survey.Ceiling, named things, l Links) {
@@ -147,27 +147,27 @@ func (m *Model) addPlan(p calc.Plan, c survey.Ceiling, named things, l Links) {
 	profile := l.profile(m.System)
 	levels := l.pinsSource(c.Levels)
 	heights := l.pinsSource(append(c.Levels[:len(c.Levels):len(c.Levels)], c.Clearances...))
-	m.Issues = issuesOf(p, named)
-	m.Cautions, m.Lead = cautionsOf(p, named)
+	m.Issues = l.issuesOf(p, named)
+	m.Cautions, m.Lead = l.cautionsOf(p, named)
 	m.Beams = beamsOf(p, c.Input, named)
-	m.Furring = furringOf(p, concat(computed(ruleFurring), fallSource(c, l, profile), levels))
-	m.Panels = panelsOf(p, concat(computed(rulePanels), l.sources(c.Sources["width"], c.Sources["projection"]), []Source{profile}))
-	m.Notches = notchesOf(p, named, concat(computed(ruleNotches), obstructionSources(c, l)))
-	m.CutOuts = cutOutsOf(p, c.Input, named)
-	m.Cutting = cuttingOf(p, concat(computed(ruleCutting), []Source{profile}))
-	m.Takeoff = takeoffOf(p, concat(computed(ruleTakeoff), []Source{profile}))
-	m.Water = waterOf(p, c.Input, concat(l.sources(c.Sources["rain.inches_per_hour"], c.Sources["rain.roof_ft2"]), computed(ruleWater)))
-	m.Checks = checksOf(p, c.Input, concat(computed(ruleScrews, ruleMovement, ruleHeadroom), l.sources(c.Sources["temperature.install"], c.Sources["temperature.min"]), heights))
-	m.Fixings, m.Notes = p.Fixings, notesOf(p, named)
-	m.Profile = profileFacts(p.System, profile)
-	m.Figures = figuresOf(*m, p)
+	m.Furring = l.furringOf(p, concat(l.computed(ruleFurring), fallSource(c, l, profile), levels))
+	m.Panels = l.panelsOf(p, concat(l.computed(rulePanels), l.sources(c.Sources["width"], c.Sources["projection"]), []Source{profile}))
+	m.Notches = notchesOf(p, named, concat(l.computed(ruleNotches), obstructionSources(c, l)))
+	m.CutOuts = l.cutOutsOf(p, c.Input, named)
+	m.Cutting = l.cuttingOf(p, concat(l.computed(ruleCutting), []Source{profile}))
+	m.Takeoff = l.takeoffOf(p, concat(l.computed(ruleTakeoff), []Source{profile}))
+	m.Water = waterOf(p, c.Input, concat(l.sources(c.Sources["rain.inches_per_hour"], c.Sources["rain.roof_ft2"]), l.computed(ruleWater)))
+	m.Checks = l.checksOf(p, c.Input, concat(l.computed(ruleScrews, ruleMovement, ruleHeadroom), l.sources(c.Sources["temperature.install"], c.Sources["temperature.min"]), heights))
+	m.Fixings, m.Notes = p.Fixings, l.notesOf(p, c.Input, named)
+	m.Profile = l.profileFacts(p.System, profile)
+	m.Figures = l.figuresOf(*m, p)
 }
 
 // computed are several rules as sources.
-func computed(rules ...int) []Source {
+func (v voice) computed(rules ...int) []Source {
 	list := make([]Source, 0, len(rules))
 	for _, r := range rules {
-		list = append(list, computedBy(r))
+		list = append(list, v.computedBy(r))
 	}
 	return list
 }
@@ -199,11 +199,11 @@ func obstructionSources(c survey.Ceiling, l Links) []Source {
 	return l.pinsSource(list)
 }
 
-func siteOf(r survey.Record, c survey.Ceiling) Site {
+func (v voice) siteOf(r survey.Record, c survey.Ceiling) Site {
 	s := Site{Title: r.Survey.Title, Address: r.Survey.Address, Client: r.Survey.Client, Contact: r.Survey.Contact,
 		Surveyor: r.Survey.Surveyor, Access: r.Survey.Access, Notes: r.Survey.Notes}
 	if t, err := time.Parse(time.DateOnly, r.Survey.VisitDate); err == nil {
-		s.Visited = t.Format("2\u00a0Jan\u00a02006")
+		s.Visited = v.date(t)
 	}
 	w, p := c.Facts.Get("width"), c.Facts.Get("projection")
 	if w.Known() && p.Known() {
@@ -213,7 +213,7 @@ func siteOf(r survey.Record, c survey.Ceiling) Site {
 }
 
 // figuresOf are the six figures that a change of the ceiling moves.
-func figuresOf(m Model, p calc.Plan) []Figure {
+func (v voice) figuresOf(m Model, p calc.Plan) []Figure {
 	area, pieces, carriers, rows := 0.0, 0, 0, 0
 	for _, z := range p.Zones {
 		area += z.AreaFt2
@@ -225,17 +225,17 @@ func figuresOf(m Model, p calc.Plan) []Figure {
 	for _, r := range m.Furring.Rows {
 		thickest = max(thickest, r.Build)
 	}
-	low := "not measured"
+	low := v.in("not measured")
 	if lowest, known := m.Checks.lowest(); known {
 		low = lowest.Typeset()
 	}
 	return []Figure{
-		{"area", "Area", decimal(area, 1) + "\u00a0ft²", computed(ruleZones)},
-		{"panels", "Panels", itoa(pieces), computed(rulePanels)},
-		{"carriers", "Carriers", itoa(carriers), computed(rulePanels)},
-		{"furring", "Furring", fmt.Sprintf("%s, to %s", plural(rows, "row", "rows"), thickest.Typeset()), computed(ruleFurring)},
-		{"notches", "Notches", fmt.Sprintf("%d cut, %d check", m.Notches.Expected, m.Notches.Check), computed(ruleNotches)},
-		{"lowest", "Lowest ceiling", low, computed(ruleHeadroom)},
+		{"area", v.in("Area"), decimal(area, 1) + "\u00a0ft²", v.computed(ruleZones)},
+		{"panels", v.in("Panels"), itoa(pieces), v.computed(rulePanels)},
+		{"carriers", v.in("Carriers"), itoa(carriers), v.computed(rulePanels)},
+		{"furring", v.in("Furring"), v.say("%s, to %s", v.count(rows, "row", "rows"), thickest.Typeset()), v.computed(ruleFurring)},
+		{"notches", v.in("Notches"), v.say("%d cut, %d check", m.Notches.Expected, m.Notches.Check), v.computed(ruleNotches)},
+		{"lowest", v.in("Lowest ceiling"), low, v.computed(ruleHeadroom)},
 	}
 }
 

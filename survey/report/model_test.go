@@ -141,7 +141,7 @@ func TestStopsComeFirst(t *testing.T) {
 		{Rule: "not-known", Severity: "warning", Text: "something new about p3", About: []string{"z1", "p3"}},
 	}}
 	named := things{"p3": {ID: "p3", Label: "Hanger\u00a03", Source: Source{PinNumber: 3, Href: "#pin-3"}}}
-	list := issuesOf(plan, named)
+	list := voice{}.issuesOf(plan, named)
 	if len(list) != 3 || list[0].Weight != WeightStop || list[0].Word != "Stop." || list[0].Head != "Water would run against a wall." {
 		t.Fatalf("got %+v", list)
 	}
@@ -157,7 +157,7 @@ func TestStopsComeFirst(t *testing.T) {
 func TestBarsAreToScale(t *testing.T) {
 	plan := calc.Plan{Cutting: []calc.CuttingPlan{{Material: "panel", Optimal: true, Stock: []calc.Stick{
 		{Length: 168, Cuts: []float64{126.75, 33.875}, Offcut: 7.125}, {Length: 168, Cuts: []float64{126.75, 33.875}, Offcut: 7.125}, {Length: 84, Cuts: []float64{42, 42}, Offcut: 0}}}}}
-	m := cuttingOf(plan, nil).Materials[0]
+	m := voice{}.cuttingOf(plan, nil).Materials[0]
 	if len(m.Lines) != 2 || m.Lines[0].Count != 2 || m.Lines[1].Bar.Width != "50" || len(m.Bought) != 2 || m.Bought[0].Count != 2 {
 		t.Fatalf("got %+v", m)
 	}

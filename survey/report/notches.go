@@ -115,8 +115,8 @@ type cutOutLine struct {
 
 // cutOutsOf lists the holes of all zones. Panels are found in the fall frame only where that is the plan itself (fall away from the
 // house); for a turned fall they are left out.
-func cutOutsOf(plan calc.Plan, in calc.Input, things things) CutOuts {
-	table := CutOuts{Sources: []Source{computedBy(ruleNotches)}}
+func (v voice) cutOutsOf(plan calc.Plan, in calc.Input, things things) CutOuts {
+	table := CutOuts{Sources: []Source{v.computedBy(ruleNotches)}}
 	for _, z := range plan.Zones {
 		for _, c := range z.CutOuts {
 			row := cutOutLine{Thing: things.find(c.Obstruction), Through: c.Kind == "through", X: length.Inches(c.X), Y: length.Inches(c.Y),

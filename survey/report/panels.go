@@ -48,12 +48,12 @@ type checkMark struct {
 	Distance length.Inches
 }
 
-func panelsOf(plan calc.Plan, sources []Source) Panels {
+func (v voice) panelsOf(plan calc.Plan, sources []Source) Panels {
 	table := Panels{Sources: sources}
 	for _, z := range plan.Zones {
 		p := z.Panels
-		c := panelColumn{Minutes: decimal(p.Cost.Total, 0), NextBest: nextBest(p.RunnerUp), Zone: zoneName(z.ID), Count: p.Count, First: width(p.First), Last: width(p.Last), Between: max(p.Count-2, 0),
-			Cuts: cutLengths(p.Pieces)}
+		c := panelColumn{Minutes: decimal(p.Cost.Total, 0), NextBest: v.nextBest(p.RunnerUp), Zone: zoneName(z.ID), Count: p.Count, First: width(p.First), Last: width(p.Last), Between: max(p.Count-2, 0),
+			Cuts: v.cutLengths(p.Pieces)}
 		if len(z.Seams) > 0 {
 			c.FirstSeam = length.Inches(z.Seams[0] - z.X0)
 		}
@@ -69,22 +69,22 @@ func panelsOf(plan calc.Plan, sources []Source) Panels {
 }
 
 // nextBest says the runner-up of a layout.
-func nextBest(r *calc.RunnerUp) string {
+func (v voice) nextBest(r *calc.RunnerUp) string {
 	if r == nil {
 		return ""
 	}
-	return fmt.Sprintf("%s: %s\u00a0min", plural(r.Count, "panel", "panels"), decimal(r.Cost.Total, 0))
+	return fmt.Sprintf("%s: %s\u00a0min", v.count(r.Count, "panel", "panels"), decimal(r.Cost.Total, 0))
 }
 
 // cutLengths gathers the pieces of a zone by what is cut: length down to a sixteenth and shape, the longest first.
-func cutLengths(pieces []calc.Piece) []cutLength {
+func (v voice) cutLengths(pieces []calc.Piece) []cutLength {
 	type key struct {
 		text, shape string
 		sixteenths  int
 	}
 	numbers := map[key][]int{}
 	for _, p := range pieces {
-		k := key{pieceText(p), p.Shape, int(math.Round(float64(length.Inches(p.Length).Down16()) * 16))}
+		k := key{v.pieceText(p), p.Shape, int(math.Round(float64(length.Inches(p.Length).Down16()) * 16))}
 		numbers[k] = append(numbers[k], p.N)
 	}
 	keys := make([]key, 0, len(numbers))
@@ -101,9 +101,9 @@ func cutLengths(pieces []calc.Piece) []cutLength {
 	return cuts
 }
 
-func pieceText(p calc.Piece) string {
+func (v voice) pieceText(p calc.Piece) string {
 	if p.Shape == "angled" && p.LeftLength != nil && p.RightLength != nil {
-		return fmt.Sprintf("%s left, %s right", down(*p.LeftLength), down(*p.RightLength))
+		return v.say("%s left, %s right", down(*p.LeftLength), down(*p.RightLength))
 	}
 	return down(p.Length)
 }

@@ -52,16 +52,16 @@ type pinValue struct {
 }
 
 // photosOf lists the photos by number with their pins; what notches a pin calls for stands beside it.
-func photosOf(r survey.Record, c survey.Ceiling, notches Notches) []PhotoSheet {
-	cuts := cutsByPin(notches)
+func (v voice) photosOf(r survey.Record, c survey.Ceiling, notches Notches) []PhotoSheet {
+	cuts := v.cutsByPin(notches)
 	var list []PhotoSheet
 	for _, p := range r.Photos {
-		sheet := PhotoSheet{ID: p.ID, Number: p.Number, Caption: p.Caption, Taken: takenText(p.Meta.Taken), Screen: p.Screen, Width: p.Width, Height: p.Height,
+		sheet := PhotoSheet{ID: p.ID, Number: p.Number, Caption: p.Caption, Taken: v.takenText(p.Meta.Taken), Screen: p.Screen, Width: p.Width, Height: p.Height,
 			Problem: p.Meta.Problem, Original: r.PinsOn(p.ID)}
 		sheet.Ceiling, _ = CeilingShapes(c, p)
 		for _, pin := range sheet.Original {
-			row := pinLineOf(r, pin)
-			row.locate(r, c.Assembly, pin)
+			row := v.pinLine(r, pin)
+			row.locate(v, r, c.Assembly, pin)
 			row.Ceiling = cuts[pin.Number]
 			sheet.Pins = append(sheet.Pins, row)
 		}
@@ -71,7 +71,7 @@ func photosOf(r survey.Record, c survey.Ceiling, notches Notches) []PhotoSheet {
 }
 
 // cutsByPin says for each pin what its notches are: one line for the carriers that are cut alike.
-func cutsByPin(notches Notches) map[int][]string {
+func (v voice) cutsByPin(notches Notches) map[int][]string {
 	type cut struct {
 		pin      int
 		zone     string
@@ -89,30 +89,30 @@ func cutsByPin(notches Notches) map[int][]string {
 	}
 	lines := map[int][]string{}
 	for _, c := range order {
-		word := "check on site"
+		word := v.in("check on site")
 		if c.expected {
-			word = "cut"
+			word = v.in("cut")
 		}
 		what := "carrier"
 		if len(carriers[c]) > 1 {
 			what = "carriers"
 		}
-		lines[c.pin] = append(lines[c.pin], fmt.Sprintf("Notch %s deep in zone %s, %s %s: %s.", c.depth, c.zone, what, ranges(carriers[c]), word))
+		lines[c.pin] = append(lines[c.pin], v.say("Notch %s deep in zone %s, %s %s: %s.", c.depth, c.zone, what, ranges(carriers[c]), word))
 	}
 	return lines
 }
 
-func takenText(taken string) string {
+func (v voice) takenText(taken string) string {
 	t, err := time.Parse("2006-01-02T15:04:05", taken)
 	if err != nil {
 		return ""
 	}
-	return t.Format("2\u00a0Jan\u00a02006, 15:04")
+	return v.date(t) + t.Format(", 15:04")
 }
 
 // pinLineOf reads a pin's values by the fields of its kind. A value that cannot be read is shown as it was typed, in quotes.
-func pinLineOf(r survey.Record, pin survey.Pin) pinLine {
-	row := pinLine{Number: pin.Number, ID: pin.ID, Kind: pin.Kind, Label: thingLabel(r, pin.Number), Note: pin.Note}
+func (v voice) pinLine(r survey.Record, pin survey.Pin) pinLine {
+	row := pinLine{Number: pin.Number, ID: pin.ID, Kind: pin.Kind, Label: v.thingLabel(r, pin.Number), Note: pin.Note}
 	var place [6]string
 	for _, f := range survey.PinFields(r, pin.Kind) {
 		text := pin.Values[f.Key]
@@ -120,8 +120,8 @@ func pinLineOf(r survey.Record, pin survey.Pin) pinLine {
 			continue
 		}
 		value := fmt.Sprintf("“%s”", text)
-		if v, err := survey.ReadValue(f, text); err == nil {
-			value = v.Read
+		if read, err := survey.ReadValue(f, text); err == nil {
+			value = v.read(f, read.Read)
 		}
 		switch f.Key {
 		case "x", "y", "x0", "x1", "y0", "y1":
@@ -134,13 +134,16 @@ func pinLineOf(r survey.Record, pin survey.Pin) pinLine {
 		case "name":
 			row.Name = value
 		default:
-			row.Values = append(row.Values, pinValue{f.Label, value, f.Type == survey.TypeLength || f.Type == survey.TypePosition})
+			row.Values = append(row.Values, pinValue{v.label(f.Label), value, f.Type == survey.TypeLength || f.Type == survey.TypePosition})
 		}
 	}
-	row.Position = placeText(place)
+	row.Position = v.placeText(place)
 	row.typed = place[0] != "" && place[1] != ""
 	return row
 }
+
+// pinLineOf is pinLine in English, for whoever needs its numbers only.
+func pinLineOf(r survey.Record, pin survey.Pin) pinLine { return voice{}.pinLine(r, pin) }
 
 // number keeps a typed position or its ± in inches.
 func (p *pinLine) number(f survey.Field, text string) {
@@ -160,21 +163,21 @@ func (p *pinLine) number(f survey.Field, text string) {
 func placeKeys() []string { return []string{"x", "y", "x0", "x1", "y0", "y1"} }
 
 // placeText says a place by what was given of placeKeys; empty when that is not enough.
-func placeText(p [6]string) string {
+func (v voice) placeText(p [6]string) string {
 	between := func(a, b string) string {
 		if a == "" || b == "" {
 			return ""
 		}
-		return a + " to " + b
+		return v.say("%s to %s", a, b)
 	}
 	along, out := between(p[2], p[3]), between(p[4], p[5])
 	switch {
 	case p[0] != "" && p[1] != "":
-		return p[0] + " along, " + p[1] + " out"
+		return v.say("%s along, %s out", p[0], p[1])
 	case along != "" && out != "":
-		return along + " along, " + out + " out"
+		return v.say("%s along, %s out", along, out)
 	case along != "":
-		return along + " along"
+		return v.say("%s along", along)
 	}
 	return ""
 }

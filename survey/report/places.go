@@ -31,8 +31,8 @@ type edgeLine struct {
 func placesOf(r survey.Record, a survey.Assembly, l Links) []placeLine {
 	var rows []placeLine
 	for _, pin := range r.Pins {
-		line := pinLineOf(r, pin)
-		line.locate(r, a, pin)
+		line := l.pinLine(r, pin)
+		line.locate(l.voice, r, a, pin)
 		asked := false
 		for _, f := range survey.PinFields(r, pin.Kind) {
 			asked = asked || f.Key == "x" || f.Key == "x0"

@@ -232,7 +232,7 @@ func rowBuild(r calc.Row) string {
 	case len(r.Plies) == 0:
 		return typeset(r.Build) + " thick: rip"
 	}
-	return typeset(r.Build) + " thick: " + strings.TrimPrefix(pliesText(r), "one ")
+	return typeset(r.Build) + " thick: " + strings.TrimPrefix(voice{}.pliesText(r), "one ")
 }
 
 // snapDistances writes the distances from the local high edge at one end of the rows, spread; it returns the lowest ink.

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"fmt"
 	"strings"
 
 	"undercroft/calc/length"
@@ -21,10 +20,12 @@ type Source struct {
 	Rule      int
 }
 
-// Links says where pins and typed fields are found from where the report is read. The zero Links leads nowhere.
+// Links says where pins and typed fields are found from where the report is read, in the language of the report. The zero Links leads nowhere.
 type Links struct {
 	Pin   func(number int, pin survey.PinID, photo survey.PhotoID) string
 	Field func(key string) string
+
+	voice
 }
 
 // WithinReport leads from a report to the pins that it lists itself.
@@ -47,13 +48,28 @@ func (l Links) field(key string) string {
 }
 
 // computedBy is the source of figures that a rule of the calculation worked out.
-func computedBy(rule int) Source {
-	return Source{Kind: kindComputed, Words: "computed · rule " + itoa(rule), Rule: rule, Href: "#rule-" + itoa(rule)}
+func (v voice) computedBy(rule int) Source {
+	return Source{Kind: kindComputed, Words: v.say("computed · rule %d", rule), Rule: rule, Href: "#rule-" + itoa(rule)}
+}
+
+// kind says a kind of source.
+func (v voice) kind(k survey.SourceKind) string {
+	switch k {
+	case survey.SourceTaped:
+		return v.in("taped")
+	case survey.SourceTyped:
+		return v.in("typed")
+	case survey.SourceLocated:
+		return v.in("located")
+	case survey.SourceAssumed:
+		return v.in("assumed")
+	}
+	return string(k)
 }
 
 // profile is the source of the system profile's own figures: examples until the supplier's replace them.
 func (l Links) profile(name string) Source {
-	return Source{Kind: survey.SourceAssumed, Words: "assumed · profile " + name, Href: l.field("system")}
+	return Source{Kind: survey.SourceAssumed, Words: l.say("assumed · profile %s", name), Href: l.field("system")}
 }
 
 // source prints a survey's source: the pin with its photo, or the form it was typed in.
@@ -62,18 +78,18 @@ func (l Links) source(s survey.Source) Source { return l.uncertain(s, 0) }
 // uncertain prints a source with the ± of 95 % of the value; 0 is none.
 func (l Links) uncertain(s survey.Source, pm length.Inches) Source {
 	out := Source{Kind: s.Kind, PinNumber: s.PinNumber}
-	words := string(s.Kind)
+	words := l.kind(s.Kind)
 	if pm > 0 {
 		words += " ±\u00a0" + pm.Up16().Typeset()
 	}
 	switch {
 	case s.PinNumber > 0:
-		out.Words = fmt.Sprintf("%s · pin\u00a0%d, photo\u00a0%d", words, s.PinNumber, s.PhotoNumber)
+		out.Words = l.say("%s · pin\u00a0%d, photo\u00a0%d", words, s.PinNumber, s.PhotoNumber)
 		out.Href = l.pin(s.PinNumber, s.Pin, s.Photo)
 	case s.Kind == survey.SourceAssumed:
-		out.Words, out.Href = words+" · nobody said otherwise", l.field(s.Field)
+		out.Words, out.Href = l.say("%s · nobody said otherwise", words), l.field(s.Field)
 	default:
-		out.Words, out.Href = words+" · Site and deck", l.field(s.Field)
+		out.Words, out.Href = l.say("%s · Site and deck", words), l.field(s.Field)
 	}
 	return out
 }
@@ -104,9 +120,9 @@ func (l Links) pinsSource(list []survey.Source) []Source {
 	for _, p := range pins[:2] {
 		numbers = append(numbers, itoa(p.PinNumber))
 	}
-	words := fmt.Sprintf("%s · pins\u00a0%s", pins[0].Kind, strings.Join(numbers, ", "))
+	words := l.say("%s · pins\u00a0%s", l.kind(pins[0].Kind), strings.Join(numbers, ", "))
 	if len(pins) > 2 {
-		words += fmt.Sprintf(" and %d\u00a0more", len(pins)-2)
+		words = l.say("%s and %d\u00a0more", words, len(pins)-2)
 	}
 	return []Source{{Kind: pins[0].Kind, Words: words, Href: pins[0].Href, PinNumber: pins[0].PinNumber}}
 }
@@ -138,7 +154,7 @@ func thingsOf(r survey.Record, a survey.Assembly, l Links) things {
 	named := things{}
 	add := func(id string, pm length.Inches) {
 		if number, ok := survey.PinNumber(id); ok {
-			named[id] = Thing{ID: id, Label: thingLabel(r, number) + "\u00a0" + strings.TrimPrefix(id, "p"), Source: l.uncertain(a.Sources[id], pm), PM: pm}
+			named[id] = Thing{ID: id, Label: l.thingLabel(r, number) + "\u00a0" + strings.TrimPrefix(id, "p"), Source: l.uncertain(a.Sources[id], pm), PM: pm}
 		}
 	}
 	for _, o := range a.Input.Obstructions {
@@ -154,26 +170,26 @@ func thingsOf(r survey.Record, a survey.Assembly, l Links) things {
 }
 
 // thingLabel is what a pin's thing is called: its sort where the pin says one, else its kind.
-func thingLabel(r survey.Record, number int) string {
+func (v voice) thingLabel(r survey.Record, number int) string {
 	for _, p := range r.Pins {
 		if p.Number != number {
 			continue
 		}
 		if sort, ok := p.Value(survey.PinFields(r, p.Kind), "sort"); ok {
-			return sort.Read
+			return v.in(sort.Read)
 		}
-		return kindLabel(p.Kind)
+		return v.kindLabel(p.Kind)
 	}
-	return "Pin"
+	return v.in("Pin")
 }
 
 // kindLabel is the short name of a kind of pin.
-func kindLabel(kind survey.PinKind) string {
+func (v voice) kindLabel(kind survey.PinKind) string {
 	if kind == survey.PinBeam {
-		return "Beam"
+		return v.in("Beam")
 	}
 	if info, ok := survey.KindInfo(kind); ok {
-		return info.Label
+		return v.in(info.Label)
 	}
-	return "Pin"
+	return v.in("Pin")
 }

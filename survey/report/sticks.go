@@ -69,7 +69,7 @@ type segment struct {
 }
 
 // cuttingOf gathers identical sticks in the order of the plan.
-func cuttingOf(plan calc.Plan, sources []Source) Cutting {
+func (v voice) cuttingOf(plan calc.Plan, sources []Source) Cutting {
 	longest := 0.0
 	for _, c := range plan.Cutting {
 		for _, s := range c.Stock {
@@ -78,7 +78,7 @@ func cuttingOf(plan calc.Plan, sources []Source) Cutting {
 	}
 	table := Cutting{Sources: sources}
 	for _, c := range plan.Cutting {
-		m := material{Name: c.Material, Title: materialTitle(c.Material), Optimal: c.Optimal, Bound: length.Inches(c.Bound), Total: length.Inches(c.Bought), Used: length.Inches(c.Used)}
+		m := material{Name: c.Material, Title: v.materialTitle(c.Material), Optimal: c.Optimal, Bound: length.Inches(c.Bound), Total: length.Inches(c.Bought), Used: length.Inches(c.Used)}
 		for _, u := range c.Unplanned {
 			m.Unplanned = counted(m.Unplanned, length.Inches(u))
 		}
@@ -91,9 +91,16 @@ func cuttingOf(plan calc.Plan, sources []Source) Cutting {
 }
 
 // materialTitle is the heading of a material's cutting plan.
-func materialTitle(name string) string {
-	if name == "" {
-		return "Sticks"
+func (v voice) materialTitle(name string) string {
+	switch name {
+	case "":
+		return v.in("Sticks")
+	case "panel":
+		return v.in("Panels")
+	case "carrier":
+		return v.in("Carriers")
+	case "channel":
+		return v.in("Channels")
 	}
 	return strings.ToUpper(name[:1]) + name[1:] + "s"
 }
@@ -187,19 +194,19 @@ type takeoffLine struct {
 	Price string // "$1,204.50", empty where none is given
 }
 
-func takeoffOf(plan calc.Plan, sources []Source) Takeoff {
+func (v voice) takeoffOf(plan calc.Plan, sources []Source) Takeoff {
 	table := Takeoff{Sources: sources}
 	if m := plan.Money; m != nil {
 		table.Total, table.Unpriced = dollars(m.TotalCents), len(m.Unpriced)
 	}
 	for _, it := range plan.Takeoff {
-		row := takeoffLine{Item: it.Item, Label: itemLabel(it), Need: needText(it), From: typographic(it.From)}
+		row := takeoffLine{Item: it.Item, Label: v.itemLabel(it), Need: v.needText(it), From: typographic(v.in(it.From))}
 		if it.Waste > 0 {
 			row.Waste = percent(it.Waste)
 		}
 		switch {
 		case it.Packs != nil:
-			row.Buy = buyText(*it.Packs, it.Pack)
+			row.Buy = v.buyText(*it.Packs, it.Pack)
 		case it.Length > 0 && it.Unit == "each":
 			row.Buy = trimmed(it.Need) // sticks are bought one by one
 		}
@@ -211,15 +218,15 @@ func takeoffOf(plan calc.Plan, sources []Source) Takeoff {
 	return table
 }
 
-func itemLabel(it calc.Item) string {
+func (v voice) itemLabel(it calc.Item) string {
 	if it.Label == "" {
-		return capital(strings.ReplaceAll(it.Item, "-", " "))
+		return capital(v.in(strings.ReplaceAll(it.Item, "-", " ")))
 	}
-	return capital(typographic(it.Label))
+	return capital(typographic(v.in(it.Label)))
 }
 
 // needText prints the exact need with its unit: lengths typeset, counts as they are, the rest with two places.
-func needText(it calc.Item) string {
+func (v voice) needText(it calc.Item) string {
 	switch it.Unit {
 	case "in":
 		return typeset(it.Need)
@@ -230,14 +237,14 @@ func needText(it calc.Item) string {
 	if it.Unit == "" || it.Unit == "each" {
 		return number
 	}
-	return number + "\u00a0" + it.Unit
+	return number + "\u00a0" + v.in(it.Unit)
 }
 
-func buyText(packs int, pack string) string {
+func (v voice) buyText(packs int, pack string) string {
 	if pack == "" {
 		return itoa(packs)
 	}
-	return itoa(packs) + "\u00a0× " + typographic(pack)
+	return itoa(packs) + "\u00a0× " + typographic(v.in(pack))
 }
 
 // dollars prints integer cents.

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"fmt"
 	"strings"
 
 	"undercroft/calc"
@@ -25,9 +24,9 @@ const doubtful = 1.0 / 4
 // not be needed, readings out of plane, and what the survey says is left out.
 func verifyOf(r survey.Record, c survey.Ceiling, m Model, named things, l Links) []verifyLine {
 	rows := differingFacts(c.Assembly, l)
-	rows = append(rows, unsurePositions(c.Input, named)...)
+	rows = append(rows, l.unsurePositions(c.Input, named)...)
 	rows = append(rows, unsureLocated(r, c.Assembly, l)...)
-	rows = append(rows, unsureNotches(m.Notches)...)
+	rows = append(rows, l.unsureNotches(m.Notches)...)
 	if c.Plan != nil {
 		rows = append(rows, unsureLevels(*c.Plan, c.Assembly, l)...)
 	}
@@ -35,7 +34,7 @@ func verifyOf(r survey.Record, c survey.Ceiling, m Model, named things, l Links)
 		if f.Severity != survey.SeverityCheck {
 			continue
 		}
-		row := verifyLine{What: f.Text, Why: f.Do}
+		row := verifyLine{What: l.in(f.Text), Why: l.in(f.Do)}
 		if pin, ok := r.Pin(f.Pin); ok {
 			photo, _ := r.Photo(pin.Photo)
 			row.Sources = l.sources(survey.Source{Kind: survey.SourceTyped, Pin: pin.ID, PinNumber: pin.Number, Photo: photo.ID, PhotoNumber: photo.Number})
@@ -51,7 +50,7 @@ func differingFacts(a survey.Assembly, l Links) []verifyLine {
 		if f.State != survey.FactDiffers && f.State != survey.FactConflict {
 			continue
 		}
-		row := verifyLine{What: f.Field.Label, Value: f.Value.Read, Why: "Two sources differ: tape it again."}
+		row := verifyLine{What: l.label(f.Field.Label), Value: l.read(f.Field, f.Value.Read), Why: l.in("Two sources differ: tape it again.")}
 		for _, c := range f.Candidates {
 			row.Sources = append(row.Sources, l.source(c.Source))
 		}
@@ -61,7 +60,7 @@ func differingFacts(a survey.Assembly, l Links) []verifyLine {
 }
 
 // unsurePositions gathers the things whose position is doubtful, one line for a whole row of them.
-func unsurePositions(in calc.Input, named things) []verifyLine {
+func (v voice) unsurePositions(in calc.Input, named things) []verifyLine {
 	var rows []verifyLine
 	for i, o := range in.Obstructions {
 		t := named.find(o.ID)
@@ -69,10 +68,10 @@ func unsurePositions(in calc.Input, named things) []verifyLine {
 		if t.PM < doubtful-1e-9 || !first {
 			continue
 		}
-		row := verifyLine{What: t.Label, Value: planPoint(o.X, o.Y), PM: t.PM, Why: "Tape its position before a carrier near it is cut.", Sources: sourceList(t)}
+		row := verifyLine{What: t.Label, Value: v.planPoint(o.X, o.Y), PM: t.PM, Why: v.in("Tape its position before a carrier near it is cut."), Sources: sourceList(t)}
 		if count > 1 {
 			row.What, _, _ = strings.Cut(t.Label, ".")
-			row.Value = fmt.Sprintf("row of %d, first at %s", count, row.Value)
+			row.Value = v.say("row of %d, first at %s", count, row.Value)
 		}
 		rows = append(rows, row)
 	}
@@ -87,12 +86,12 @@ func sourceList(t Thing) []Source {
 	return []Source{t.Source}
 }
 
-func unsureNotches(n Notches) []verifyLine {
+func (v voice) unsureNotches(list Notches) []verifyLine {
 	var rows []verifyLine
-	for _, n := range n.Rows {
+	for _, n := range list.Rows {
 		if !n.Expected {
-			rows = append(rows, verifyLine{What: fmt.Sprintf("Notch for %s in carrier %d, zone %s", n.Thing.Label, n.Carrier, n.Zone), Value: "chance " + n.Chance,
-				Why: "Hold the carrier up, mark, and cut only if they meet.", Sources: concat(computed(ruleNotches), sourceList(n.Thing))})
+			rows = append(rows, verifyLine{What: v.say("Notch for %s in carrier %d, zone %s", n.Thing.Label, n.Carrier, n.Zone), Value: v.say("chance %s", n.Chance),
+				Why: v.in("Hold the carrier up, mark, and cut only if they meet."), Sources: concat(v.computed(ruleNotches), sourceList(n.Thing))})
 		}
 	}
 	return rows
@@ -106,8 +105,8 @@ func unsureLevels(plan calc.Plan, a survey.Assembly, l Links) []verifyLine {
 			continue
 		}
 		h := a.Input.Heights[i]
-		rows = append(rows, verifyLine{What: "Level at " + planPoint(h.X, h.Y), Value: h.Height.Typeset(),
-			Why: fmt.Sprintf("It lies %s off the plane through all levels.", typeset(r)), Sources: []Source{l.source(a.Levels[i])}})
+		rows = append(rows, verifyLine{What: l.say("Level at %s", l.planPoint(h.X, h.Y)), Value: h.Height.Typeset(),
+			Why: l.say("It lies %s off the plane through all levels.", typeset(r)), Sources: []Source{l.source(a.Levels[i])}})
 	}
 	return rows
 }

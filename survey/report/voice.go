@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"undercroft/calc/words"
@@ -32,6 +33,15 @@ func (v voice) read(f survey.Field, read string) string {
 		return v.in(read)
 	}
 	return read
+}
+
+// label says a field's label, with the name of a side before its colon in the language too.
+func (v voice) label(text string) string {
+	side, rest, found := strings.Cut(text, ": ")
+	if !found || words.Has(v.lang, text) {
+		return v.in(text)
+	}
+	return v.in(side) + ": " + v.in(rest)
 }
 
 // date says a day as 2 Jan 2006, with no-break spaces.
