@@ -33,7 +33,7 @@ func FactFields(r Record) []Field {
 
 // FactField finds one field of this survey by its key: one of the deck, of what will be covered, or of the survey's being ready.
 func FactField(r Record, key string) (Field, bool) {
-	for _, fields := range [][]Field{FactFields(r), CoverFields(r), readyFields()} {
+	for _, fields := range [][]Field{FactFields(r), CoverFields(r), ScopeFields(), readyFields()} {
 		for _, f := range fields {
 			if f.Key == key {
 				return f, true
