@@ -76,7 +76,7 @@ class Editor {
     });
     window.addEventListener('online', () => this.pins.retry());
     window.addEventListener('hashchange', () => this.choose(this.numbered(location.hash) ?? this.layer.selected, false));
-    window.addEventListener('beforeunload', (e) => { if (this.pins.unsent() > 0 || this.form.dirty) e.preventDefault(); });
+    window.addEventListener('beforeunload', (e) => { if (this.pins.unkept() || this.form.dirty) e.preventDefault(); });
   }
 
   place(kind, ends) {

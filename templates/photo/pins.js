@@ -18,6 +18,7 @@ export class Pins extends EventTarget {
     super();
     this.transport = transport;
     this.entries = new Map(pins.map((p) => [p.id, { id: p.id, base: p, want: p, version: p.version, state: 'saved' }]));
+    this.keeping = 0; // changes on their way to the disk
     [this.done, this.undone] = this.recall();
     transport.listen({ change: (id, op, cancelled) => this.follow(id, op, cancelled), sent: (answer) => this.take(answer), stuck: () => this.stuck() });
     this.load();
@@ -46,6 +47,9 @@ export class Pins extends EventTarget {
 
   /** unsent counts the pins whose last change has not arrived. */
   unsent() { return [...this.entries.values()].filter((e) => e.state !== 'saved').length; }
+
+  /** unkept tells whether something is on this page only, not on the phone's disk yet. */
+  unkept() { return this.keeping > 0 || [...this.entries.values()].some((e) => e.lost); }
 
   /** waiting counts those that wait for a connection. */
   waiting() { return [...this.entries.values()].filter((e) => e.state === 'waiting').length; }
@@ -102,11 +106,13 @@ export class Pins extends EventTarget {
     entry.errors = null;
     if (entry.state !== 'conflict') entry.state = 'sending';
     this.tell(entry.id);
-    this.transport.wish(entry.id, pin, entry.base, entry.version).catch((err) => {
+    this.keeping++;
+    this.transport.wish(entry.id, pin, entry.base, entry.version).then(() => { entry.lost = false; }, (err) => {
+      entry.lost = true;
       const room = err?.name === 'QuotaExceededError';
       Object.assign(entry, { state: 'refused', message: room ? 'Not kept: this phone has no room left. Free some space, then save it again.' : `Not kept: this browser keeps nothing on this phone (${err?.name}).` });
       this.tell(entry.id);
-    });
+    }).finally(() => { this.keeping--; });
   }
 
   /** settle ends a conflict: with mine the pin here replaces the newer one that was shown, without it the newer one stands. */

@@ -12,11 +12,14 @@ import (
 	"testing"
 	"time"
 
+	cdpbrowser "github.com/chromedp/cdproto/browser"
+	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/cdproto/target"
 	"github.com/chromedp/chromedp"
 )
 
@@ -33,6 +36,12 @@ type Browser struct {
 // which makes it fail, or "off", which skips in any case. CHROMIUM names the program when it is not on the path.
 func Open(t *testing.T) *Browser {
 	t.Helper()
+	return OpenProfile(t, "")
+}
+
+// OpenProfile is Open with what an earlier browser has kept in the folder dir; an empty dir is a new one.
+func OpenProfile(t *testing.T, dir string) *Browser {
+	t.Helper()
 	if os.Getenv("UNDERCROFT_BROWSER") == "off" {
 		t.Skip("the browser is switched off")
 	}
@@ -45,6 +54,9 @@ func Open(t *testing.T) *Browser {
 	}
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-background-networking", true))
+	if dir != "" {
+		options = append(options, chromedp.UserDataDir(dir))
+	}
 	alloc, stopAlloc := chromedp.NewExecAllocator(context.Background(), options...)
 	ctx, stop := chromedp.NewContext(alloc)
 	t.Cleanup(func() {
@@ -55,6 +67,17 @@ func Open(t *testing.T) *Browser {
 		t.Fatalf("start browser: %v", err)
 	}
 	return &Browser{t, ctx}
+}
+
+// Crash ends the browser as on a phone that runs out of memory: at once, without a word to its pages.
+func (b *Browser) Crash() {
+	b.t.Helper()
+	go func() { _, _ = chromedp.CallBrowser(b.ctx, cdpbrowser.Crash, cdp.Empty{}) }() // nobody is left to answer
+	select {
+	case <-b.ctx.Done():
+	case <-time.After(patience):
+		b.t.Fatal("the browser did not end")
+	}
 }
 
 func find() string {
@@ -71,6 +94,9 @@ type Tab struct {
 	t     *testing.T
 	ctx   context.Context
 	touch bool
+	close func()
+	// workers are the service workers whose connection was taken away.
+	workers map[target.ID]context.Context
 
 	mu      sync.Mutex
 	errors  []string
@@ -82,10 +108,11 @@ type Tab struct {
 func (b *Browser) Tab(width, height int64, touch bool) *Tab {
 	b.t.Helper()
 	ctx, stop := chromedp.NewContext(b.ctx)
-	tab := &Tab{t: b.t, ctx: ctx, touch: touch}
+	tab := &Tab{t: b.t, ctx: ctx, touch: touch, workers: map[target.ID]context.Context{}}
 	if err := chromedp.Listen(ctx, tab.hear); err != nil {
 		b.t.Fatal(err)
 	}
+	tab.close = stop
 	b.t.Cleanup(func() {
 		tab.check()
 		stop()
@@ -96,6 +123,12 @@ func (b *Browser) Tab(width, height int64, touch bool) *Tab {
 	}
 	tab.do(size)
 	return tab
+}
+
+// Close closes the page.
+func (tab *Tab) Close() {
+	tab.t.Helper()
+	tab.close()
 }
 
 // hear notes complaints of the page.
@@ -297,15 +330,35 @@ func (tab *Tab) shot(path string, action chromedp.Action[[]byte]) {
 	}
 }
 
-// Offline takes the page's connection away, or gives it back.
+// Offline takes the page's connection away and that of the site's service workers, which are pages of their own to the browser, or gives them back.
 func (tab *Tab) Offline(off bool) {
 	tab.t.Helper()
+	targets, err := chromedp.Targets(tab.ctx)
+	if err != nil {
+		tab.t.Fatal(err)
+	}
+	for _, info := range targets {
+		if info.Type != "service_worker" {
+			continue
+		}
+		if tab.workers[info.TargetID] == nil {
+			ctx, stop := chromedp.NewContext(tab.ctx, chromedp.WithTargetID(info.TargetID))
+			tab.t.Cleanup(stop)
+			tab.workers[info.TargetID] = ctx
+		}
+		tab.offline(tab.workers[info.TargetID], off)
+	}
+	tab.offline(tab.ctx, off)
+}
+
+func (tab *Tab) offline(ctx context.Context, off bool) {
+	tab.t.Helper()
 	params := network.OverrideNetworkStateParams{Offline: off, DownloadThroughput: -1, UploadThroughput: -1}
-	if _, err := chromedp.Call(tab.ctx, network.EmulateNetworkConditionsByRule, network.EmulateNetworkConditionsByRuleParams{
+	if _, err := chromedp.Call(ctx, network.EmulateNetworkConditionsByRule, network.EmulateNetworkConditionsByRuleParams{
 		MatchedNetworkConditions: []*network.Conditions{{Offline: off, DownloadThroughput: -1, UploadThroughput: -1}}}); err != nil {
 		tab.t.Fatal(err)
 	}
-	if _, err := chromedp.Call(tab.ctx, network.OverrideNetworkState, params); err != nil {
+	if _, err := chromedp.Call(ctx, network.OverrideNetworkState, params); err != nil {
 		tab.t.Fatal(err)
 	}
 }
