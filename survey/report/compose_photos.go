@@ -16,7 +16,7 @@ func (c *composer) photos() {
 	}
 	for _, p := range c.m.Photos {
 		c.sub("photo-"+itoa(p.Number), c.photoTitle(p), p.Taken)
-		c.photo(p, "", nil, nil)
+		c.photo(p, "", c.over(p), nil)
 		c.pinTable(p)
 	}
 }
@@ -42,6 +42,9 @@ func (c *composer) photo(p PhotoSheet, id string, over *draw.Drawing, caption do
 	}
 	c.add(document.Block{Photo: &ph})
 }
+
+// over is what lies over a photo.
+func (c *composer) over(PhotoSheet) *draw.Drawing { return nil }
 
 // photoAlt describes a photo to those who do not see it.
 func (c *composer) photoAlt(p PhotoSheet) string {

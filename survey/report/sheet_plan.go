@@ -63,6 +63,7 @@ type planner struct {
 	size   figureSize // or onPaper
 	// upright turns the plan so that the house is at the left: a wide deck then fills a phone.
 	upright bool
+	plain   bool // without the names of surfaces, for whoever lives there
 	used    []legendKey
 	place   draw.Placer
 	late    []func() // labels, inked last

@@ -207,7 +207,9 @@ func (p *planner) outline() {
 			endA: p.mitre(i, (i+n-1)%n, a), endB: p.mitre(i, (i+1)%n, b)}
 		w.draw(p.dr)
 		p.note(legendOfWall(e.Surface))
-		p.wallName(w)
+		if !p.plain {
+			p.wallName(w)
+		}
 	}
 	for _, hole := range p.d.in.Holes {
 		var pts []draw.Point
