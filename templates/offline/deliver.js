@@ -99,8 +99,9 @@ async function photo(op) {
 }
 
 async function pieces(op, url) {
-  const known = await call(`${url}/upload`, { method: 'HEAD' });
-  let offset = Number(known.headers.get('Upload-Offset') ?? 0), wrong = 0;
+  const known = op.began ? await call(`${url}/upload`, { method: 'HEAD' }) : null; // what was never begun is not asked for
+  if (!known) await outbox.change(op.key, (now) => now && { ...now, began: true });
+  let offset = Number(known?.headers.get('Upload-Offset') ?? 0), wrong = 0;
   if (offset >= op.total) offset = 0; // it is complete; its last piece is sent for the answer's sake
   const query = new URLSearchParams({ name: op.name, caption: op.caption ?? '' });
   for (;;) {

@@ -22,8 +22,12 @@ async function open(el) {
     return;
   }
   size(el, op);
-  outbox.addEventListener('sent', (e) => { if (e.detail.key === op.key) about.textContent = 'This photo has arrived. Open the page again to see what the server makes of it.'; });
-  el.dataset.widget = 'photo';
+  outbox.addEventListener('sent', (e) => {
+    if (e.detail.key !== op.key) return;
+    about.textContent = 'This photo has arrived. Open the page again to see what the server makes of it.';
+    delete el.dataset.here;
+  });
+  Object.assign(el.dataset, { widget: 'photo', here: '' });
   await import('../photo/photo.js');
 }
 

@@ -35,6 +35,19 @@ export class Conflicts {
     else this.show(entry);
   }
 
+  /** drop takes a conflict away that was settled on another page. */
+  drop(entry) {
+    this.queue = this.queue.filter((e) => e !== entry);
+    if (this.shown === entry) this.next();
+  }
+
+  next() {
+    this.place.replaceChildren();
+    this.shown = null;
+    const next = this.queue.shift();
+    if (next) this.show(next);
+  }
+
   show(entry) {
     this.shown = entry;
     const mine = entry.want, theirs = entry.theirs, name = this.words.name(mine ?? theirs ?? entry.base);
@@ -42,7 +55,7 @@ export class Conflicts {
     const box = html('section', { class: 'caut warn conflict', role: 'alert', tabindex: '-1' },
       svg('svg', { class: 'w', viewBox: '0 0 28 28', 'aria-hidden': 'true' }, svg('use', { href: '#w-warn' })),
       html('p', {}, html('span', { class: 'word' }, 'Check.'), ' ', html('b', {}, headWords(name, mine, theirs))),
-      html('p', {}, 'Nothing is overwritten until you choose. Your version stays on this page until then.'),
+      html('p', {}, 'Nothing is overwritten until you choose. Your version stays on this phone until then.'),
       ...(rows.length ? [versions(rows)] : []),
       html('div', { class: 'row' }, this.button(entry, true, mine ? 'Keep A, mine' : 'Delete it'), this.button(entry, false, theirs ? 'Keep B, theirs' : 'Leave it deleted')));
     this.place.replaceChildren(box);
@@ -53,11 +66,8 @@ export class Conflicts {
   button(entry, mine, text) {
     const b = html('button', { class: 'btn', type: 'button' }, text);
     b.addEventListener('click', () => {
-      this.place.replaceChildren();
-      this.shown = null;
+      this.next();
       this.on.settle(entry, mine);
-      const next = this.queue.shift();
-      if (next) this.show(next);
     });
     return b;
   }

@@ -14,6 +14,7 @@ export class News {
   }
 
   async ask() {
+    if ('here' in this.editor.el.dataset) return; // a photo that waits on this phone: the server knows nothing of it
     const { editor } = this, id = editor.layer.selected, known = id && editor.pins.entry(id)?.version;
     let fresh;
     try {

@@ -146,14 +146,14 @@ export class Pins extends EventTarget {
   }
 
   // take deals with the server's answer to the version that was sent.
-  take({ id, want, body, left }) {
+  take({ id, want, body, left, settled }) {
     const entry = this.entries.get(id);
     if (!entry) return;
     const stored = want && { ...want, ...body };
     entry.base = stored;
     if (body) Object.assign(entry, { version: body.version, number: body.number }); // a deleted pin keeps its version: put with it, the pin comes back
     this.dispatchEvent(new CustomEvent('saved', { detail: id }));
-    if (!left && same(entry.want, want)) this.saved(entry, stored);
+    if (settled || (!left && same(entry.want, want))) this.saved(entry, stored);
     else if (entry.want) entry.want = { ...entry.want, number: entry.number };
     this.tell(id);
   }

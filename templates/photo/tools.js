@@ -34,7 +34,7 @@ export class Tools {
     }
     const waiting = pins.waiting();
     this.strip.hidden = waiting === 0;
-    const words = waiting === 1 ? '1 pin not sent yet. It stays on this page and is tried again.' : `${waiting} pins not sent yet. They stay on this page and are tried again.`;
+    const words = waiting === 1 ? '1 pin not sent yet. It is kept on this phone and sent when there is a connection.' : `${waiting} pins not sent yet. They are kept on this phone and sent when there is a connection.`;
     const text = this.strip.querySelector('span');
     if (text.textContent !== words) text.textContent = words;
   }

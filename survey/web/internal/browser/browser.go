@@ -19,6 +19,7 @@ import (
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/cdproto/storage"
 	"github.com/chromedp/cdproto/target"
 	"github.com/chromedp/chromedp"
 )
@@ -359,6 +360,18 @@ func (tab *Tab) offline(ctx context.Context, off bool) {
 		tab.t.Fatal(err)
 	}
 	if _, err := chromedp.Call(ctx, network.OverrideNetworkState, params); err != nil {
+		tab.t.Fatal(err)
+	}
+}
+
+// Quota says how many bytes the site of an address may keep on this device; less than 0 is the browser's own measure.
+func (tab *Tab) Quota(address string, bytes float64) {
+	tab.t.Helper()
+	params := storage.OverrideQuotaForOriginParams{Origin: address}
+	if bytes >= 0 {
+		params.QuotaSize = &bytes
+	}
+	if _, err := chromedp.Call(tab.ctx, storage.OverrideQuotaForOrigin, params); err != nil {
 		tab.t.Fatal(err)
 	}
 }
