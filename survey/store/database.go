@@ -196,7 +196,7 @@ const (
 	walAlarm       = 256 << 20
 )
 
-// keepUp writes the log back now and then, until Close.
+// keepUp writes the log back and removes photos that never arrived whole now and then, until Close.
 func (s *Store) keepUp() {
 	ticker := time.NewTicker(upkeepInterval)
 	defer ticker.Stop()
@@ -206,6 +206,9 @@ func (s *Store) keepUp() {
 			return
 		case <-ticker.C:
 			s.tidyLog()
+			if err := s.sweepPieces(s.now()); err != nil {
+				s.log.Warn("could not look for photos that never arrived whole", "error", err)
+			}
 		}
 	}
 }

@@ -17,10 +17,11 @@ const (
 	databaseName = "undercroft.db"
 	blobsName    = "blobs"
 	tempName     = "temp"
+	piecesName   = "pieces"
 	lockName     = "lock"
 )
 
-// openFolder makes the folder and what is in it, takes the lock and sweeps temp.
+// openFolder makes the folder and what is in it, takes the lock, sweeps temp and removes photos that never arrived whole.
 func (s *Store) openFolder() error {
 	if err := makeFolder(s.dir); err != nil {
 		return explainFolder(s.dir, err)
@@ -35,7 +36,7 @@ func (s *Store) openFolder() error {
 	if err := s.makeShards(); err != nil {
 		return explainFolder(s.dir, err)
 	}
-	if err := s.sweep(); err != nil {
+	if err := errors.Join(s.sweep(), s.sweepPieces(s.now())); err != nil {
 		return explainFolder(s.dir, err)
 	}
 	return nil
@@ -65,9 +66,9 @@ func makeFolder(dir string) error {
 	return errors.Join(parent.Sync(), parent.Close())
 }
 
-// makeShards makes blobs/00 to blobs/ff and temp. All are made at once so that storing a blob has one folder to sync, not two.
+// makeShards makes blobs/00 to blobs/ff, temp and pieces. All are made at once so that storing a blob has one folder to sync, not two.
 func (s *Store) makeShards() error {
-	names := []string{tempName, blobsName}
+	names := []string{tempName, piecesName, blobsName}
 	for i := range 256 {
 		names = append(names, path.Join(blobsName, fmt.Sprintf("%02x", i)))
 	}

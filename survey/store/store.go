@@ -43,6 +43,7 @@ type Store struct {
 	writer *sql.DB // one connection
 	reader *sql.DB // a pool that cannot write
 
+	pieces     sync.Mutex   // from looking for the pieces of a photo to adding one
 	publishing sync.Mutex   // from looking for a blob's name to taking it
 	use        sync.RWMutex // read-locked by each call, locked by Close
 	closed     bool

@@ -161,7 +161,9 @@ func currentRow(row any) any {
 	switch row := row.(type) {
 	case survey.Photo:
 		return photoAnswer(row)
-	case survey.Pin, deletedPin:
+	case survey.Survey:
+		return surveyJSON(row)
+	case survey.Pin, deletedPin, []factJSON:
 		return row
 	}
 	return nil

@@ -1,10 +1,8 @@
 package web
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"net/http"
 	"strconv"
 
@@ -30,13 +28,8 @@ func (s *Server) putPin(c *gin.Context) error {
 		return err
 	}
 	var p survey.Pin
-	decoder := json.NewDecoder(c.Request.Body)
-	decoder.DisallowUnknownFields()
-	if err := decoder.Decode(&p); err != nil {
-		return badJSON(err)
-	}
-	if _, err := decoder.Token(); !errors.Is(err, io.EOF) {
-		return fmt.Errorf("%w: more than one JSON value", errUnreadable)
+	if err := readJSON(c, &p); err != nil {
+		return err
 	}
 	p.ID, p.Survey = id, r.Survey.ID
 	p.Note = cleanText(p.Note)

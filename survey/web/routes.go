@@ -7,6 +7,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"undercroft/survey"
+	"undercroft/survey/store"
 )
 
 // The limits on what a request may send.
@@ -58,6 +59,11 @@ func (s *Server) routes() {
 	s.handle(http.MethodPost, "/surveys/:survey/photos/:photo/pins", s.createPinForm)
 	s.handle(http.MethodPost, "/surveys/:survey/pins/:pin", s.savePinForm)
 	s.handle(http.MethodPost, "/surveys/:survey/pins/:pin/delete", s.deletePinForm)
+	s.handle(http.MethodGet, "/api/surveys/:survey", s.sendRecord)
+	s.handle(http.MethodPut, "/api/surveys/:survey", s.putSurvey)
+	s.handle(http.MethodPut, "/api/surveys/:survey/facts", s.putFacts)
+	s.handle(http.MethodHead, "/api/surveys/:survey/photos/:photo/upload", s.piecesThere)
+	s.handleUpTo(store.PieceBytes+1, http.MethodPatch, "/api/surveys/:survey/photos/:photo/upload", s.addPiece)
 	s.handle(http.MethodPut, "/api/surveys/:survey/photos/:photo/preview", s.putPreview)
 	s.handle(http.MethodPut, "/api/surveys/:survey/pins/:pin", s.putPin)
 	s.handle(http.MethodDelete, "/api/surveys/:survey/pins/:pin", s.removePin)
