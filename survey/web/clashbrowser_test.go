@@ -53,14 +53,14 @@ func TestBrowserLostConnection(t *testing.T) {
 	d.arm(d.tab, "Concern")
 	want := d.tap(d.tab, 0.6, 0.3)
 	d.kind(d.tab, "note")
-	d.tab.Wait(`!document.querySelector('[data-part="waiting"]').hidden && document.querySelector('[data-row] [data-unsent]').textContent === 'not sent yet' && document.querySelector('.pin.wait')`)
+	d.tab.Wait(`document.querySelector('.waitstrip').textContent.startsWith('1 pin is waiting on this phone') && document.querySelector('[data-row] [data-unsent]').textContent === 'not sent yet' && document.querySelector('.pin.wait')`)
 	if n := len(d.record(d.photo.Survey).Pins); n != 0 {
 		t.Fatalf("%d pins arrived without a connection", n)
 	}
 	d.tab.Offline(false)
 	p := d.settled(d.tab, 1)[0]
 	d.near(d.tab, "sent later", p.X, p.Y, want)
-	d.tab.Wait(`document.querySelector('[data-part="waiting"]').hidden`)
+	d.tab.Wait(`document.querySelector('.waitstrip').hidden`)
 }
 
 // A drag that the browser takes away, or that Escape ends, leaves the pin where it was.

@@ -26,7 +26,7 @@ export class Fields {
   show(op, values) {
     if (op.survey !== this.survey) return;
     if (op.kind === 'fact') this.mark(op, op.id, op.want, op.errors?.[op.id], values);
-    if (op.kind === 'survey') for (const [key, want] of Object.entries(op.want)) if (op.create || want !== op.base?.[key]) this.mark(op, key, want, op.errors?.[key], values);
+    if (op.kind === 'survey') for (const [key, want] of Object.entries(op.want)) if (op.create ? want !== '' : want !== op.base?.[key]) this.mark(op, key, want, op.errors?.[key], values);
   }
 
   // looked answers a group's open questions with no before its form is sent, as the server does, so that it works without a connection, too.

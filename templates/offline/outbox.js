@@ -16,7 +16,7 @@ const PIECE = 256 * 1024; // bytes of a stored piece, and of one request
 const REMEMBERED = 6; // versions sent without an answer that are recognised when they come back
 
 /** amount writes a count of bytes for people. */
-export const amount = (n) => (n < 1e6 ? `${Math.ceil(n / 1000)}\u00a0kB` : `${(n / 1e6).toFixed(1)}\u00a0MB`);
+export const amount = (n) => (n < 1e6 ? `${Math.ceil(n / 1000)}\u00a0kB` : n < 1e9 ? `${(n / 1e6).toFixed(1)}\u00a0MB` : `${(n / 1e9).toFixed(1)}\u00a0GB`);
 
 export class Outbox extends EventTarget {
   constructor() {

@@ -22,6 +22,7 @@ async function open(el) {
     return;
   }
   size(el, op);
+  el.querySelector('[data-part="list"] .aside').hidden = true; // how many of the survey's pins these are is known to the server only
   outbox.addEventListener('sent', (e) => {
     if (e.detail.key !== op.key) return;
     about.textContent = 'This photo has arrived. Open the page again to see what the server makes of it.';

@@ -2,7 +2,7 @@
 
 import { html } from '../photo/dom.js';
 import { amount, outbox } from './outbox.js';
-import { sign } from './strip.js';
+import { sign } from './sign.js';
 
 export class OpRow {
   /** @param names(op) gives {title, detail, href, versions}: versions are the rows {label, mine, theirs} of a conflict. */

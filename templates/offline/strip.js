@@ -1,9 +1,11 @@
 // The strip under the title: what waits on this phone, on every page. It also starts what every page needs: the service worker and the sender.
 
-import { html, svg } from '../photo/dom.js';
+import { html } from '../photo/dom.js';
 import { Fields } from './fields.js';
+import { SurveysHere } from './here.js';
 import { outbox } from './outbox.js';
 import { Sender } from './sender.js';
+import { sign } from './sign.js';
 
 const KINDS = [['photo', 'photo', 'photos'], ['pin', 'pin', 'pins'], ['fact', 'answer', 'answers'], ['survey', 'survey', 'surveys']];
 const COUNT = 'undercroft.waiting'; // how many wait, kept elsewhere than they are, so that it shows when the phone has removed them
@@ -14,9 +16,6 @@ export function counted(ops) {
   const parts = KINDS.map(([kind, one, many]) => [ops.filter((o) => o.kind === kind).length, one, many]).filter(([n]) => n > 0).map(([n, one, many]) => `${n} ${n === 1 ? one : many}`);
   return parts.length > 1 ? `${parts.slice(0, -1).join(', ')} and ${parts.at(-1)}` : parts[0] ?? '';
 }
-
-/** sign is the sign of a weight. */
-export const sign = (weight) => svg('svg', { class: 'w', viewBox: '0 0 28 28', 'aria-hidden': 'true' }, svg('use', { href: `#w-${weight}` }));
 
 export class WaitStrip {
   constructor(el) {
@@ -37,6 +36,7 @@ export class WaitStrip {
       return;
     }
     this.fields = new Fields();
+    if (location.pathname === '/surveys') this.here = new SurveysHere(document.querySelector('main'));
     new Sender().start();
   }
 

@@ -51,9 +51,6 @@ export class Pins extends EventTarget {
   /** unkept tells whether something is on this page only, not on the phone's disk yet. */
   unkept() { return this.keeping > 0 || [...this.entries.values()].some((e) => e.lost); }
 
-  /** waiting counts those that wait for a connection. */
-  waiting() { return [...this.entries.values()].filter((e) => e.state === 'waiting').length; }
-
   /** change makes pin the wanted one (null deletes) and remembers how to take it back. Steps with the same key in quick succession count as one. */
   change(id, pin, key = '') {
     const entry = this.open(id);

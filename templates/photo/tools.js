@@ -1,4 +1,4 @@
-// The tools below the picture, and the strip that says what has not been sent.
+// The tools below the picture.
 
 const LAYERS = ['ceiling', 'grid', 'pins'];
 
@@ -6,7 +6,6 @@ export class Tools {
   constructor(editor) {
     this.editor = editor;
     this.buttons = [...editor.el.querySelectorAll('[data-tool]')];
-    this.strip = editor.find('waiting');
     const { stage } = editor, act = {
       undo: () => editor.step('undo'), redo: () => editor.step('redo'), ...Object.fromEntries(LAYERS.map((layer) => [layer, () => this.toggle(layer)])),
       in: () => stage.zoom(1.6), out: () => stage.zoom(1 / 1.6), whole: () => stage.whole(),
@@ -21,7 +20,7 @@ export class Tools {
     this.show();
   }
 
-  /** show brings the tools in step: what cannot be done now is marked, what waits is counted. */
+  /** show brings the tools in step: what cannot be done now is marked. */
   show() {
     const { ceiling, layer, pins, placing, stage } = this.editor;
     if (Boolean(layer.hidden) === ceiling.on.pins) layer.hide(!ceiling.on.pins);
@@ -32,10 +31,5 @@ export class Tools {
       b.setAttribute('aria-pressed', ceiling.pressed(b.dataset.tool));
       b.setAttribute('aria-disabled', !ceiling.can(b.dataset.tool));
     }
-    const waiting = pins.waiting();
-    this.strip.hidden = waiting === 0;
-    const words = waiting === 1 ? '1 pin not sent yet. It is kept on this phone and sent when there is a connection.' : `${waiting} pins not sent yet. They are kept on this phone and sent when there is a connection.`;
-    const text = this.strip.querySelector('span');
-    if (text.textContent !== words) text.textContent = words;
   }
 }

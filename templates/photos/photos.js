@@ -3,7 +3,7 @@
 import { html } from '../photo/dom.js';
 import { outbox } from '../offline/outbox.js';
 import { OpRow } from '../offline/row.js';
-import { sign } from '../offline/strip.js';
+import { sign } from '../offline/sign.js';
 import { Taking } from './take.js';
 
 class Photos {
