@@ -10,8 +10,8 @@ import (
 	"undercroft/survey"
 )
 
-// content stores a frozen content and gives its sum.
-func content(t *testing.T, s *Store, text string) string {
+// frozen stores a frozen content and gives its sum.
+func frozen(t *testing.T, s *Store, text string) string {
 	t.Helper()
 	return must(s.ReceiveBlob(t.Context(), strings.NewReader(text), 1000))(t).SHA256
 }
@@ -25,7 +25,7 @@ func TestRevisions(t *testing.T) {
 	}
 	at := time.Date(2026, 6, 4, 9, 30, 0, 0, time.UTC)
 	first := survey.NextRevision(house.ID, nil)
-	first.SHA256, first.By, first.At = content(t, s, `{"number":1}`), "Ana", at
+	first.SHA256, first.By, first.At = frozen(t, s, `{"number":1}`), "Ana", at
 	if got := must(s.Issue(ctx, first))(t); got != first {
 		t.Errorf("issued: got %+v, want %+v", got, first)
 	}
@@ -33,12 +33,12 @@ func TestRevisions(t *testing.T) {
 		t.Errorf("the same again: got %+v", again)
 	}
 	stale := first
-	stale.SHA256 = content(t, s, `{"number":1,"other":true}`)
+	stale.SHA256 = frozen(t, s, `{"number":1,"other":true}`)
 	if _, err := s.Issue(ctx, stale); survey.KindOf(err) != survey.Conflict {
 		t.Errorf("a second first revision: got %v, want a conflict", err)
 	}
 	second := survey.NextRevision(house.ID, []survey.Revision{first})
-	second.SHA256, second.By, second.Although, second.At = content(t, s, `{"number":2}`), "Ben", "the flue is moved on Monday", at.Add(time.Hour)
+	second.SHA256, second.By, second.Although, second.At = frozen(t, s, `{"number":2}`), "Ben", "the flue is moved on Monday", at.Add(time.Hour)
 	forged := second
 	forged.Prev = strings.Repeat("0", 64)
 	if _, err := s.Issue(ctx, forged); survey.KindOf(err) != survey.Conflict {
@@ -70,12 +70,12 @@ func TestTheFirstRenditionStands(t *testing.T) {
 	ctx := t.Context()
 	house := must(s.CreateSurvey(ctx, survey.Survey{ID: survey.SurveyID(survey.NewID()), Title: "Larkmoor house"}))(t)
 	v := survey.NextRevision(house.ID, nil)
-	v.SHA256, v.By, v.At = content(t, s, `{}`), "Ana", time.UnixMilli(0).UTC()
+	v.SHA256, v.By, v.At = frozen(t, s, `{}`), "Ana", time.UnixMilli(0).UTC()
 	must(s.Issue(ctx, v))(t)
 	if _, err := s.Rendition(ctx, v, "crew-en-letter.pdf"); survey.KindOf(err) != survey.NotFound {
 		t.Errorf("never painted: got %v", err)
 	}
-	first, later := content(t, s, "first"), content(t, s, "later")
+	first, later := frozen(t, s, "first"), frozen(t, s, "later")
 	for _, sum := range []string{first, later} {
 		if got := must(s.KeepRendition(ctx, v, "crew-en-letter.pdf", sum))(t); got != first {
 			t.Errorf("got %s, want the first one's %s", got, first)
@@ -92,7 +92,7 @@ func TestIssuedRevisionIsNeverChanged(t *testing.T) {
 	ctx := t.Context()
 	house := must(s.CreateSurvey(ctx, survey.Survey{ID: survey.SurveyID(survey.NewID()), Title: "Larkmoor house"}))(t)
 	v := survey.NextRevision(house.ID, nil)
-	v.SHA256, v.By, v.At = content(t, s, `{}`), "Ana", time.UnixMilli(0).UTC()
+	v.SHA256, v.By, v.At = frozen(t, s, `{}`), "Ana", time.UnixMilli(0).UTC()
 	must(s.Issue(ctx, v))(t)
 	must(s.KeepRendition(ctx, v, "crew-en-letter.pdf", v.SHA256))(t)
 	for _, statement := range []string{
