@@ -16,8 +16,8 @@ import (
 	"undercroft/survey/web/internal/browser"
 )
 
-// Photos chosen on the page are sent two at a time and come into the grid in the order of their numbers; one that is too large is said before a
-// byte is sent.
+// Photos chosen on the page are sent in the order in which they were chosen and come into the grid by their numbers; one that is too large is said before
+// a byte is sent.
 func TestBrowserUpload(t *testing.T) {
 	d := openDesk(t, phoneWidth, phoneHeight)
 	dir := t.TempDir()
@@ -32,17 +32,16 @@ func TestBrowserUpload(t *testing.T) {
 	}
 	d.tab.Go(strings.TrimSuffix(d.url, "/"+string(d.photo.ID)))
 	d.tab.Wait(`document.querySelector('[data-widget="photos"]').dataset.ready !== undefined`)
-	d.tab.Do(chromedp.SetUploadFiles(chromedp.CSS(`input[type="file"]`), files))
-	d.tab.Wait(`document.querySelectorAll('.shots li').length === 4 && document.querySelectorAll('.sending li').length === 1`)
-	if got := browser.Eval[string](d.tab, `document.querySelector('.sending li').textContent`); !strings.Contains(got, "huge.jpg") || !strings.Contains(got, "more than the 40 MB") {
+	d.tab.Do(chromedp.SetUploadFiles(chromedp.CSS(`input[name="photos"]`), files))
+	d.tab.Wait(`document.querySelectorAll('.shots li').length === 4 && document.querySelectorAll('.sending li').length === 0 && document.querySelector('.add [role="alert"]')`)
+	if got := browser.Eval[string](d.tab, `document.querySelector('.add [role="alert"]').textContent`); !strings.Contains(got, "huge.jpg") || !strings.Contains(got, "more than the 40 MB") {
 		t.Errorf("of the one that is too large it says %q", got)
 	}
-	photos := d.record(d.photo.Survey).Photos
 	var names []string
-	for _, p := range photos[1:] {
+	for _, p := range d.record(d.photo.Survey).Photos[1:] {
 		names = append(names, p.Name)
 	}
-	if len(names) != 3 || !strings.Contains(strings.Join(names, "|"), "ledger & post.jpg") {
+	if strings.Join(names, "|") != "ledger & post.jpg|two.jpg|notes.txt" {
 		t.Errorf("got photos %q", names)
 	}
 	order := browser.Eval[string](d.tab, `[...document.querySelectorAll('.shots b')].map((b) => b.textContent).join(' ')`)
@@ -94,23 +93,27 @@ func turned(t *testing.T) []byte {
 	return append(append([]byte{0xff, 0xd8}, exif...), out.Bytes()[2:]...)
 }
 
-// An upload that breaks off says so, can be tried again, and arrives once.
-func TestBrowserUploadAgain(t *testing.T) {
+// A photo that waits can be taken back, after being asked; without that it arrives by itself once there is a connection.
+func TestBrowserUploadCancelled(t *testing.T) {
 	d := openDesk(t, phoneWidth, phoneHeight)
-	file := filepath.Join(t.TempDir(), "beam.jpg")
-	if err := os.WriteFile(file, gradient(t), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	files, _ := pictures(t, 2, 50_000)
 	d.tab.Go(strings.TrimSuffix(d.url, "/"+string(d.photo.ID)))
 	d.tab.Wait(`document.querySelector('[data-widget="photos"]').dataset.ready !== undefined`)
 	d.tab.Allow("ERR_INTERNET_DISCONNECTED")
 	d.tab.Offline(true)
-	d.tab.Do(chromedp.SetUploadFiles(chromedp.CSS(`input[type="file"]`), []string{file}))
-	d.tab.Wait(`document.querySelector('.sending li small.stop')?.textContent.includes('The connection broke')`)
+	d.tab.Do(chromedp.SetUploadFiles(chromedp.CSS(`input[name="photos"]`), files))
+	d.tab.Wait(`document.querySelectorAll('.sending li').length === 2`)
+	d.tab.Press(`.sending li .acts .btn:last-child`)
+	d.tab.Wait(`document.querySelector('.twoways')?.textContent.includes('exist only on this phone')`)
+	d.tab.Press(`.twoways .btn:first-child`)
+	d.tab.Wait(`document.querySelectorAll('.sending li').length === 2 && !document.querySelector('.twoways .caut')`)
+	d.tab.Press(`.sending li .acts .btn:last-child`)
+	d.tab.Wait(`document.querySelector('.twoways .caut')`)
+	d.tab.Press(`.twoways .drop`)
+	d.tab.Wait(`document.querySelectorAll('.sending li').length === 1`)
 	d.tab.Offline(false)
-	d.tab.Press(`.sending .btn:not([hidden])`)
 	d.tab.Wait(`document.querySelectorAll('.shots li').length === 2 && document.querySelectorAll('.sending li').length === 0`)
-	if n := len(d.record(d.photo.Survey).Photos); n != 2 {
-		t.Errorf("got %d photos", n)
+	if photos := d.record(d.photo.Survey).Photos; len(photos) != 2 || photos[1].Name != "IMG_2.jpg" {
+		t.Errorf("got %d photos, the last one %q", len(photos), photos[len(photos)-1].Name)
 	}
 }

@@ -54,6 +54,7 @@ export async function deliverFacts(ops) {
     if (status === 409 && current) some.set(op.key, { clash: { theirs: current.text ?? '', version: current.version ?? 0, message: body.detail } });
     if (status === 422 && errors[op.id]) some.set(op.key, { stop: ['invalid', errors[op.id], errors] });
   }
+  if (some.size === 0 && status === 409) throw new Later(body?.detail); // what differed is the same again by now
   return some.size > 0 ? some : new Map(ops.map((op) => [op.key, rest(answer)]));
 }
 

@@ -20,6 +20,7 @@ export function counted(ops) {
 export class WaitStrip {
   constructor(el) {
     this.el = el;
+    document.querySelector('.work .canvas')?.append(el); // where it does not push the photo from under the finger
     for (const event of ['change', 'sent']) outbox.addEventListener(event, () => this.later());
     outbox.addEventListener('wake', () => this.keep());
     addEventListener('online', () => this.later());
