@@ -38,6 +38,8 @@ func pages() []page {
 		{name: "sheets", files: []string{"sheets/sheets.html", "ceiling/sheet.html", "sheets/sheets.css"}},
 		{name: "ceiling", files: []string{"ceiling/ceiling.html", "ceiling/sheet.html", "ceiling/ceiling.css", "ceiling/ceiling.js"}},
 		{name: "report", files: []string{"report/report.html", "ceiling/sheet.html", "report/report.css"}},
+		{name: "scope", files: []string{"scope/scope.html"}},
+		{name: "settings", files: []string{"settings/settings.html"}},
 		{name: "cover", files: []string{"cover/cover.html", "cover/cover.css"}},
 		{name: "leave", files: []string{"leave/leave.html", "leave/leave.css"}},
 		{name: "photos", files: []string{"photos/photos.html", "photos/photos.css", "photos/photos.js", "photos/take.js", "photos/preview.js"}},

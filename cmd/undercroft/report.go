@@ -8,41 +8,64 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 
+	"undercroft/calc/words"
 	"undercroft/survey"
 	"undercroft/survey/report"
+	"undercroft/survey/report/document"
 	"undercroft/survey/store"
 )
 
-// runReport is the command report: a survey's report as one HTML file that needs no other.
+// reportFlags are what the command report is asked for.
+type reportFlags struct {
+	dir, out, paper string
+	reader          document.Reader
+	lang            words.Lang
+	metric          bool
+}
+
+// runReport is the command report: one of a survey's reports as one file that needs no other.
 func runReport(ctx context.Context, args []string, env environment) int {
 	set := flag.NewFlagSet("report", flag.ContinueOnError)
-	dir := set.String("data", fallback(env.getenv("UNDERCROFT_DATA"), "data"), "data `folder` (or $UNDERCROFT_DATA); the server must not be running on it")
-	out := set.String("o", "", "`file` to write, ending in .html")
-	rest, status, done := parseFlags(set, args, env, "report SURVEY -o FILE.html   (SURVEY: its id, or a part of its name)")
+	var f reportFlags
+	set.StringVar(&f.dir, "data", fallback(env.getenv("UNDERCROFT_DATA"), "data"), "data `folder` (or $UNDERCROFT_DATA); the server must not be running on it")
+	set.StringVar(&f.out, "o", "", "`file` to write, ending in .html")
+	reader := set.String("for", "crew", "`reader`: crew, scope (the homeowner's) or survey (everything, for the office)")
+	lang := set.String("lang", "en", "`language`: en or es")
+	set.StringVar(&f.paper, "paper", "letter", "`paper`: letter or a4")
+	set.BoolVar(&f.metric, "metric", false, "put the metric length beside every length")
+	rest, status, done := parseFlags(set, args, env, "report SURVEY -o FILE.html [flags]   (SURVEY: its id, or a part of its name)")
 	if done {
 		return status
 	}
-	if len(rest) != 1 || *out == "" {
+	f.reader, f.lang = document.Reader(*reader), words.Lang(*lang)
+	switch {
+	case len(rest) != 1 || f.out == "":
 		return fail(env, exitUsage, "report needs one survey and -o FILE.html")
+	case filepath.Ext(f.out) != ".html":
+		return fail(env, exitUsage, "%s does not end in .html", f.out)
+	case !slices.Contains([]document.Reader{document.Crew, document.Scope, document.Survey}, f.reader):
+		return fail(env, exitUsage, "-for %s is no reader: use crew, scope or survey", f.reader)
+	case f.lang != words.English && f.lang != words.Spanish:
+		return fail(env, exitUsage, "-lang %s is not known: use en or es", f.lang)
+	case f.paper != "letter" && f.paper != "a4":
+		return fail(env, exitUsage, "-paper %s is not known: use letter or a4", f.paper)
 	}
-	if filepath.Ext(*out) != ".html" {
-		return fail(env, exitUsage, "%s does not end in .html", *out)
-	}
-	if err := writeReport(ctx, *dir, rest[0], *out); err != nil {
+	if err := writeReport(ctx, f, rest[0]); err != nil {
 		return fail(env, exitFailed, "%v", err)
 	}
-	fmt.Fprintf(env.stdout, "wrote %s\n", *out)
+	fmt.Fprintf(env.stdout, "wrote %s\n", f.out)
 	return exitOK
 }
 
 // writeReport builds the whole report in memory before it touches the file.
-func writeReport(ctx context.Context, dir, name, out string) (err error) {
-	if _, err := os.Stat(dir); err != nil {
-		return fmt.Errorf("there is no data folder %s: name it with -data", dir)
+func writeReport(ctx context.Context, f reportFlags, name string) (err error) {
+	if _, err := os.Stat(f.dir); err != nil {
+		return fmt.Errorf("there is no data folder %s: name it with -data", f.dir)
 	}
-	s, err := store.Open(ctx, store.Config{Dir: dir, Now: time.Now})
+	s, err := store.Open(ctx, store.Config{Dir: f.dir, Now: time.Now})
 	if err != nil {
 		return err // it names the folder and what is wrong with it
 	}
@@ -59,12 +82,17 @@ func writeReport(ctx context.Context, dir, name, out string) (err error) {
 	if err != nil {
 		return fmt.Errorf("read the survey: %w", err)
 	}
+	company, err := s.Company(ctx)
+	if err != nil {
+		return fmt.Errorf("read the company's texts: %w", err)
+	}
+	doc := report.Build(record, survey.Compute(record), report.WithinReport(), time.Now()).Document(f.reader, f.lang, report.Options{Metric: f.metric, Company: company})
 	var page bytes.Buffer
 	images := func(sha256 string) ([]byte, error) { return readBlob(s, sha256) }
-	if err := report.WriteHTML(&page, report.Build(record, survey.Compute(record), report.WithinReport(), time.Now()), images); err != nil {
+	if err := report.WriteHTML(&page, doc, f.paper, images); err != nil {
 		return fmt.Errorf("write the report: %w", err)
 	}
-	return os.WriteFile(out, page.Bytes(), 0o644)
+	return os.WriteFile(f.out, page.Bytes(), 0o644)
 }
 
 func readBlob(s *store.Store, sha256 string) ([]byte, error) {

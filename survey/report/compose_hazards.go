@@ -33,7 +33,7 @@ func (c *composer) finding(f Finding) {
 
 // covered is what was answered about what the ceiling will hide.
 func (c *composer) covered() {
-	c.part("covered", c.in("What will be covered"), "")
+	c.part("cover", c.in("What will be covered"), "")
 	for _, f := range c.m.Cover.Findings {
 		c.finding(f)
 	}

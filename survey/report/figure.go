@@ -16,6 +16,7 @@ type Drawn struct {
 	Title, Desc string
 	Box         string
 	Shapes      []shape
+	Over        bool // lies over a photo and keeps its colours
 }
 
 // shape is one path, circle or text. Tag is "path", "circle" or "text". Ink and Fill are colours as #rrggbb, "none" for no paint; Class

@@ -7,46 +7,12 @@ import (
 	"io"
 	"strings"
 
+	"undercroft/survey/report/document"
 	"undercroft/templates"
 )
 
 // ImageSource gives the bytes of a report's picture, an upright JPEG, by its SHA-256.
 type ImageSource func(sha256 string) ([]byte, error)
-
-// Page is the data of the report's template, on a page and in a file alike.
-type Page struct {
-	Model
-	Pinned []templates.PinnedPhoto // by the order of Photos; one without a picture has no Src
-}
-
-// paperWidth is the width in px for which the heads of pins are placed on a report's photos: about that of a Letter page's column.
-const paperWidth = 640
-
-// NewPage places the pins of every photo for print. src gives the address of a photo's picture.
-func NewPage(m Model, src func(PhotoSheet) string) Page {
-	p := Page{Model: m}
-	for _, sheet := range m.Photos {
-		var pins []templates.PinnedPin
-		for i, pin := range sheet.Original {
-			pins = append(pins, templates.PinnedPin{Kind: string(pin.Kind), Number: pin.Number, X: pin.X, Y: pin.Y, X2: pin.X2, Y2: pin.Y2,
-				Label: fmt.Sprintf("Pin %d%s, %s", pin.Number, times(pin.Count()), sheet.Pins[i].Label), Href: "#pin-" + itoa(pin.Number), Caution: len(sheet.Pins[i].Ceiling) > 0, Count: pin.Count()})
-		}
-		address := ""
-		if sheet.Screen != "" {
-			address = src(sheet)
-		}
-		p.Pinned = append(p.Pinned, templates.PinPhoto(address, sheet.alt(), sheet.Width, sheet.Height, paperWidth, pins).LayCeiling(sheet.Ceiling, paperWidth))
-	}
-	return p
-}
-
-// alt describes a photo to those who do not see it.
-func (p PhotoSheet) alt() string {
-	if p.Caption == "" {
-		return fmt.Sprintf("Photo %d with %s", p.Number, plural(len(p.Pins), "pin", "pins"))
-	}
-	return fmt.Sprintf("Photo %d, %s, with %s", p.Number, p.Caption, plural(len(p.Pins), "pin", "pins"))
-}
 
 // The addresses that stand in a rendered file for what is put in their place: the styles, and a picture by its SHA-256.
 const (
@@ -54,14 +20,14 @@ const (
 	imageMark = "report-file-image/"
 )
 
-// WriteHTML writes the report as one self-contained file: pictures and styles are inside, no script, nothing is fetched. A picture that
-// cannot be opened is an error, since a report without its photos is not what was asked for.
-func WriteHTML(w io.Writer, m Model, images ImageSource) error {
+// WriteHTML writes a document as one self-contained file for paper "letter" or "a4": pictures and styles are inside, no script, nothing is fetched. A
+// picture that cannot be opened is an error, since a report without its photos is not what was asked for.
+func WriteHTML(w io.Writer, doc document.Document, paper string, images ImageSource) error {
 	set, err := templates.Load()
 	if err != nil {
 		return fmt.Errorf("load templates: %w", err)
 	}
-	page := NewPage(m, func(p PhotoSheet) string { return imageMark + p.Screen })
+	page := NewPage(doc, paper, func(sha256 string) string { return imageMark + sha256 })
 	var out bytes.Buffer
 	if err := set.Template("report").ExecuteTemplate(&out, "report-file", page); err != nil {
 		return fmt.Errorf("render report: %w", err)
@@ -105,12 +71,4 @@ func writeImage(w io.Writer, images ImageSource, sha string) error {
 		return fmt.Errorf("write report: %w", err)
 	}
 	return nil
-}
-
-// times is " ×19" for a row of 19, as the picture shows it beside the number, and empty for a single one.
-func times(n int) string {
-	if n > 1 {
-		return " ×" + itoa(n)
-	}
-	return ""
 }

@@ -11,7 +11,9 @@ import (
 
 	"github.com/PuerkitoBio/goquery"
 
+	"undercroft/calc/words"
 	"undercroft/survey"
+	"undercroft/survey/report/document"
 )
 
 // picture is a JPEG of 8 by 6 pixels.
@@ -29,7 +31,7 @@ func file(t *testing.T, m Model) (string, *goquery.Document) {
 	t.Helper()
 	jpg := picture(t)
 	var out bytes.Buffer
-	if err := WriteHTML(&out, m, func(string) ([]byte, error) { return jpg, nil }); err != nil {
+	if err := WriteHTML(&out, m.Document(document.Crew, words.English, Options{}), "letter", func(string) ([]byte, error) { return jpg, nil }); err != nil {
 		t.Fatal(err)
 	}
 	doc, err := goquery.NewDocumentFromReader(bytes.NewReader(out.Bytes()))
@@ -91,28 +93,34 @@ func TestReportShowsTheDemo(t *testing.T) {
 	_, doc := file(t, demoModel(t))
 	for _, c := range []struct{ at, want string }{
 		{".cover h1", "Larkmoor house"}, {".cover", "14 Larkmoor Lane"}, {".cover", "The Alder family"}, {".cover", "Side gate on the left"}, {".cover", "14 Sep 2026"},
-		{".strip", "389.6 ft²"}, {".strip", "58"}, {".panels", "29 × 10′ 6 3/4″"}, {".panels", "29 × 2′ 9 7/8″"}, {".panels", "12 1/16″"},
-		{".furring", "1 5/16″"}, {".furring", "rip to 3/8″"}, {".notches", "Hanger 16.5"}, {".notches", "3/16″"}, {".cutouts", "Light 8"},
-		{"#s10", "carbide"}, {"#s10", "brick"}, {"#s11", "29 of 14′"}, {"#s12", "Furring screw"}, {"#s13", "gpm"}, {"#s14", "structure is for a licensed professional"},
-		{"#s1", "ladder"}, {"#s1", "silica"}, {"#s1", "electric"}, {"#s1", "29 CFR 1926"}, {"#s15", "snap a line"}, {"#s16", "± 13/16″"}, {"#s17", "assumed"}, {"#s19", "Manning"},
+		{".cover", "389.6 ft²"}, {".cover", "58"}, {"#panels", "29 × 10′ 6 3/4″"}, {"#panels", "29 × 2′ 9 7/8″"}, {"#panels", "12 1/16″"},
+		{"#furring", "1 5/16″"}, {"#furring", "rip to 3/8″"}, {"#notches", "Hanger 16.5"}, {"#notches", "3/16″"}, {"#cutouts", "Light 8"}, {"#service", "To reach the light 8"},
+		{"#fixings", "carbide"}, {"#fixings", "Fiber-cement"}, {"#fixings", "Brick"}, {"#cutting", "29 of 14′"}, {"#bring", "Furring screw"}, {"#bring", "Shroud and HEPA vacuum"}, {"#water", "gpm"}, {"#movement", "End gap to leave at 55 °F"},
+		{"#checks", "structure is for a licensed professional"}, {"#hazards", "ladder"}, {"#hazards", "silica"}, {"#hazards", "electric"}, {"#hazards", "29 CFR 1926"}, {"#work", "snap a line"}, {"#verify", "± 13/16″"},
+		{"#questions", "Ask the office"}, {"#assumed", "assumed"}, {"#methods", "Manning"}, {"#photos", "Notch 3/16″ deep in zone 1"}, {"#photos", "at 14′ 2″ along, 5′ 0″ out ± 13/16″"},
 	} {
 		if got := flat(doc.Find(c.at).Text()); !strings.Contains(got, c.want) {
 			t.Errorf("%s lacks %q: %.300s", c.at, c.want, got)
 		}
 	}
-	if n := doc.Find("svg.drawn").Length(); n != 4 {
+	if n := doc.Find("#plan svg.drawn, #section svg.drawn").Length(); n != 4 {
 		t.Errorf("%d drawings, want plan and section in two widths", n)
+	}
+	for _, part := range []string{"#plan", "#section", "#notches", "#furring", "#cutting", "#fixings"} {
+		if doc.Find(part+" .whole svg").Length() == 0 {
+			t.Errorf("%s has no sheet", part)
+		}
+	}
+	if n := doc.Find("#cutting td.drawing svg").Length(); n < 4 {
+		t.Errorf("%d bars, want one for each way to cut a stick", n)
 	}
 	m := demoModel(t)
 	pins := 0
 	for _, p := range m.Photos {
 		pins += len(p.Pins)
 	}
-	if n := doc.Find(".pinlist tbody tr").Length(); n != pins || n == 0 {
+	if n := doc.Find("#photos tr[id^=pin-]").Length(); n != pins || n == 0 {
 		t.Errorf("%d pins listed, want %d", n, pins)
-	}
-	if n := doc.Find(".pins a.pin").Length(); n != pins {
-		t.Errorf("%d pins drawn, want %d", n, pins)
 	}
 }
 
@@ -120,7 +128,7 @@ func TestReportShowsTheDemo(t *testing.T) {
 // codes and licensed practice.
 func TestCautionsNameRuleAndSource(t *testing.T) {
 	_, doc := file(t, demoModel(t))
-	cautions := doc.Find("#s1 .caut")
+	cautions := doc.Find("#hazards .caut")
 	if cautions.Length() < 5 {
 		t.Fatalf("only %d cautions", cautions.Length())
 	}
@@ -132,7 +140,7 @@ func TestCautionsNameRuleAndSource(t *testing.T) {
 			}
 		}
 	})
-	text := strings.ToLower(flat(doc.Find("#s1").Text()))
+	text := strings.ToLower(flat(doc.Find("#hazards").Text()))
 	if !strings.Contains(text, "local code") || !strings.Contains(text, "licensed") {
 		t.Error("the cautions do not defer to local code and licensed practice")
 	}
@@ -141,23 +149,25 @@ func TestCautionsNameRuleAndSource(t *testing.T) {
 // TestKeyTablesSayWhereFiguresCameFrom: a source stands in the caption, or in every row.
 func TestKeyTablesSayWhereFiguresCameFrom(t *testing.T) {
 	_, doc := file(t, demoModel(t))
-	for _, table := range []string{".furring", ".panels", ".notches", ".cutouts", ".takeoff", ".water", ".checks"} {
-		found := doc.Find("table" + table)
-		if found.Length() != 1 || found.Find("caption .src").Length() == 0 {
-			t.Errorf("%s: %d tables, %d sources in the caption", table, found.Length(), found.Find("caption .src").Length())
+	for part, want := range map[string]string{"#furring": "rule 4", "#panels": "rule 5", "#notches": "rule 6", "#cutouts": "rule 6", "#cutting": "rule 7", "#takeoff + table": "rule 8", "#water": "rule 9", "#movement": "rule 11", "#checks": "rule 12"} {
+		found := doc.Find(part + " caption, " + part + " .small")
+		if strings.HasSuffix(part, "table") {
+			found = doc.Find(part + " caption")
+		}
+		if !strings.Contains(flat(found.Text()), "computed · "+want) {
+			t.Errorf("%s does not say that its figures came by %s: %.200s", part, want, flat(found.Text()))
 		}
 	}
-	doc.Find(".strip > div").Each(func(_ int, figure *goquery.Selection) {
-		if figure.Find(".src").Length() == 0 {
-			t.Errorf("key figure %q has no source", flat(figure.Text()))
-		}
-	})
-	doc.Find("#s18 tbody tr:not(.group), #s17 table tbody tr:not(.group)").Each(func(_ int, row *goquery.Selection) {
-		if row.Find(".src").Length() == 0 {
+	sourced := regexp.MustCompile(`taped|typed|located|assumed|computed`)
+	if n := doc.Find(".cover dd").FilterFunction(func(_ int, dd *goquery.Selection) bool { return strings.Contains(dd.Text(), "computed · rule") }).Length(); n != 6 {
+		t.Errorf("%d key figures say by which rule they came, want 6", n)
+	}
+	doc.Find("#sources table:first-of-type tbody tr:not(.group), #assumed table tbody tr:not(.group)").Each(func(_ int, row *goquery.Selection) {
+		if !sourced.MatchString(row.Find("td:last-child").Text()) {
 			t.Errorf("fact %q has no source", flat(row.Text()))
 		}
 	})
-	if doc.Find("#s17 .profile").Length() != 1 || !strings.Contains(doc.Find("#s17").Text(), "assumed · profile vinyl-12") {
+	if !strings.Contains(doc.Find("#assumed").Text(), "assumed · profile vinyl-12") {
 		t.Error("the profile's figures do not say that they are assumed")
 	}
 }
@@ -169,7 +179,7 @@ func TestNothingIsCalledDry(t *testing.T) {
 	for name, m := range map[string]Model{"computed": demoModel(t), "not computed": Build(bare(), survey.Compute(bare()), WithinReport(), made())} {
 		_, doc := file(t, m)
 		doc.Find("style").Remove()
-		text := regexp.MustCompile(`(?i)\bdry sweeping\b`).ReplaceAllString(flat(doc.Text()), "")
+		text := regexp.MustCompile(`(?i)\bdry sweeping`).ReplaceAllString(flat(doc.Text()), "")
 		if at := forbidden.FindStringIndex(text); at != nil {
 			t.Errorf("%s: the report says …%s…", name, text[max(0, at[0]-60):min(len(text), at[1]+60)])
 		}
@@ -186,7 +196,7 @@ func TestReportWithoutCeiling(t *testing.T) {
 			t.Errorf("the report lacks %q", want)
 		}
 	}
-	if doc.Find("table.furring, table.takeoff, svg.drawn").Length() > 0 {
+	if doc.Find("#furring, #takeoff, svg.drawn").Length() > 0 {
 		t.Error("there are tables of a ceiling that was not computed")
 	}
 	if doc.Find("img").Length() != 1 || doc.Find("#pin-1").Length() != 1 {
@@ -203,7 +213,7 @@ func TestRefusalIsShown(t *testing.T) {
 		t.Fatalf("plan %v, refusal %q", c.Plan, c.Refusal)
 	}
 	_, doc := file(t, Build(r, c, WithinReport(), made()))
-	if got := flat(doc.Find("#s1 .caut.stop").Text()); !strings.Contains(got, "Stop.") || !strings.Contains(got, "refused") {
+	if got := flat(doc.Find("#issues .caut.stop").Text()); !strings.Contains(got, "Stop.") || !strings.Contains(got, "refused") {
 		t.Errorf("the report says %q", got)
 	}
 	if doc.Find("img").Length() != 8 {
@@ -230,7 +240,7 @@ func TestHostileTextsAreInert(t *testing.T) {
 
 func TestMissingPictureIsAnError(t *testing.T) {
 	gone := errors.New("gone")
-	err := WriteHTML(&bytes.Buffer{}, demoModel(t), func(string) ([]byte, error) { return nil, gone })
+	err := WriteHTML(&bytes.Buffer{}, demoModel(t).Document(document.Crew, words.English, Options{}), "letter", func(string) ([]byte, error) { return nil, gone })
 	if !errors.Is(err, gone) {
 		t.Errorf("got %v, want the picture's error", err)
 	}
@@ -240,7 +250,7 @@ func TestPhotoThatCannotBeShown(t *testing.T) {
 	r := bare()
 	r.Photos[0].Screen, r.Photos[0].Meta.Problem = "", "The file is cut off."
 	_, doc := file(t, Build(r, survey.Compute(r), WithinReport(), made()))
-	if !strings.Contains(doc.Find("#photo-1").Text(), "The file is cut off.") || doc.Find("img").Length() != 0 {
+	if !strings.Contains(doc.Find("#photos .shot").Text(), "The file is cut off.") || doc.Find("img").Length() != 0 {
 		t.Error("the report does not say why a photo is not shown")
 	}
 }

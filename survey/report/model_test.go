@@ -258,13 +258,13 @@ func TestStopsAreSaidOnTheCover(t *testing.T) {
 		t.Fatalf("%d stops, counts %q", m.Stops(), m.Counts())
 	}
 	_, doc := file(t, m)
-	if got := flat(doc.Find(".report > .caut.stop").Text()); !strings.Contains(got, "Not to be built as it stands.") {
+	if got := flat(doc.Find(".cover > .caut.stop").Text()); !strings.Contains(got, "Not to be built as it stands.") {
 		t.Errorf("the cover says %q", got)
 	}
-	if got := flat(doc.Find("#s11").Text()); !strings.Contains(got, "12 × 28′ 1 7/16″: longer than any stock") && !strings.Contains(got, "16 × 28′ 1 7/16″: longer than any stock") {
+	if got := flat(doc.Find("#cutting").Text()); !strings.Contains(got, "12 × 28′ 1 7/16″: longer than any stock") && !strings.Contains(got, "16 × 28′ 1 7/16″: longer than any stock") {
 		t.Errorf("the cutting plan says %.200s", got)
 	}
-	first := doc.Find("#s2 .caut").First()
+	first := doc.Find("#issues .caut").First()
 	if !first.HasClass("stop") {
 		t.Error("the first issue is no stop")
 	}

@@ -10,6 +10,7 @@ import (
 
 	"undercroft/survey"
 	"undercroft/survey/report"
+	"undercroft/survey/report/document"
 	"undercroft/survey/web/internal/browser"
 )
 
@@ -66,7 +67,8 @@ func TestFileOpensWithoutANetwork(t *testing.T) {
 	w := newSite(t)
 	r := w.record(w.demo().ID)
 	var out bytes.Buffer
-	err := report.WriteHTML(&out, report.Build(r, survey.Compute(r), report.WithinReport(), w.now), func(sha string) ([]byte, error) {
+	doc := report.Build(r, survey.Compute(r), report.WithinReport(), w.now).Document(document.Crew, "en", report.Options{})
+	err := report.WriteHTML(&out, doc, "letter", func(sha string) ([]byte, error) {
 		f, err := w.store.OpenBlob(sha)
 		if err != nil {
 			return nil, err

@@ -55,6 +55,10 @@ func (s *Server) routes() {
 	s.handle(http.MethodPost, "/surveys/:survey/ready", s.saveReady)
 	s.handle(http.MethodGet, "/surveys/:survey/report", s.reportPage)
 	s.handle(http.MethodGet, "/surveys/:survey/report.html", s.reportFile)
+	s.handle(http.MethodGet, "/surveys/:survey/scope", s.scopePage)
+	s.handle(http.MethodPost, "/surveys/:survey/scope", s.saveScope)
+	s.handle(http.MethodGet, "/settings", s.settingsPage)
+	s.handle(http.MethodPost, "/settings", s.saveSettings)
 
 	s.handle(http.MethodPost, "/surveys/:survey/photos/:photo/pins", s.createPinForm)
 	s.handle(http.MethodPost, "/surveys/:survey/pins/:pin", s.savePinForm)
