@@ -54,20 +54,15 @@ func (s *Store) Pieces(id survey.PhotoID) (Pieces, error) {
 
 // AddPiece stores the bytes of r, at most PieceBytes, as what follows the first at.Offset bytes of a photo at.Length bytes long, and answers once they are on the
 // disk. sum is their SHA-256; ErrPieceSum, and nothing is kept, when they have another. A piece that is not the next one is a Conflict with the Pieces that are there as
-// Current, as is one of a photo of another length; Invalid when it does not lie within its photo, TooLarge when that is larger than a photo may be.
+// Current; a piece of another file, by its length or, once all of the photo is there, by its bytes, is a Conflict without. Invalid when it does not lie within
+// its photo, TooLarge when that is larger than a photo may be.
 func (s *Store) AddPiece(ctx context.Context, id survey.PhotoID, at Pieces, sum [sha256.Size]byte, r io.Reader) (Pieces, error) {
-	if at.Length <= 0 || at.Offset < 0 || at.Offset >= at.Length {
-		return Pieces{}, survey.Errorf(survey.Invalid, "A piece must lie within the photo.")
-	}
-	if at.Length > survey.MaxPhotoBytes {
-		return Pieces{}, survey.Errorf(survey.TooLarge, "The photo is too large: at most %s are taken.", sizeText(survey.MaxPhotoBytes))
-	}
-	body, err := readPiece(reading{ctx, r}, min(PieceBytes, at.Length-at.Offset))
+	body, err := receivePiece(ctx, at, sum, r)
 	if err != nil {
 		return Pieces{}, err
 	}
-	if sha256.Sum256(body) != sum {
-		return Pieces{}, ErrPieceSum
+	if err := s.whole(); err != nil {
+		return Pieces{}, err
 	}
 	if err := s.enter(); err != nil {
 		return Pieces{}, err
@@ -82,14 +77,75 @@ func (s *Store) AddPiece(ctx context.Context, id survey.PhotoID, at Pieces, sum 
 	now := sumUp(there)
 	switch {
 	case now.Length != 0 && now.Length != at.Length:
-		return Pieces{}, &survey.Error{Kind: survey.Conflict, Message: "Another file was begun under this photo's id.", Current: now}
+		return Pieces{}, conflict(nil, otherFile)
+	case now.Whole():
+		return Pieces{}, s.conflictWithWhole(id, there, at, body)
 	case now.Offset != at.Offset:
-		return Pieces{}, &survey.Error{Kind: survey.Conflict, Message: "The piece is not the next one.", Current: now}
+		return Pieces{}, conflict(now, "The piece is not the next one.")
 	}
 	if err := s.savePiece(id, at, body); err != nil {
 		return Pieces{}, s.explain("store piece", err)
 	}
 	return Pieces{Offset: at.Offset + int64(len(body)), Length: at.Length}, nil
+}
+
+// otherFile refuses a piece that cannot be of the file that came before under the same id.
+const otherFile = "Another file was begun under this photo's id."
+
+// conflictWithWhole answers for a piece of a photo that has all its pieces: with them as Current when it is one of them, sent again.
+func (s *Store) conflictWithWhole(id survey.PhotoID, there []piece, at Pieces, body []byte) error {
+	whole := &pieceReader{store: s, id: id, next: there}
+	defer whole.Close()
+	_, err := io.CopyN(io.Discard, whole, at.Offset)
+	stored := make([]byte, len(body))
+	if err == nil {
+		_, err = io.ReadFull(whole, stored)
+	}
+	switch {
+	case err != nil:
+		return s.explain("read pieces", err)
+	case !bytes.Equal(stored, body):
+		return conflict(nil, otherFile)
+	}
+	return conflict(sumUp(there), "The photo has arrived whole.")
+}
+
+// HasPiece tells whether a stored file, named by its SHA-256, has the piece that r gives, where at says. Errors are those of AddPiece for a piece that is none, and NotFound when there
+// is no such file.
+func (s *Store) HasPiece(ctx context.Context, file string, at Pieces, sum [sha256.Size]byte, r io.Reader) (bool, error) {
+	body, err := receivePiece(ctx, at, sum, r)
+	if err != nil {
+		return false, err
+	}
+	f, err := s.OpenBlob(file)
+	if err != nil {
+		return false, err
+	}
+	defer f.Close()
+	stored := make([]byte, len(body))
+	n, err := f.ReadAt(stored, at.Offset)
+	if err != nil && !errors.Is(err, io.EOF) {
+		return false, s.explain("read blob", err)
+	}
+	return bytes.Equal(stored[:n], body), nil
+}
+
+// receivePiece reads a piece and holds it against its place and its sum.
+func receivePiece(ctx context.Context, at Pieces, sum [sha256.Size]byte, r io.Reader) ([]byte, error) {
+	if at.Length <= 0 || at.Offset < 0 || at.Offset >= at.Length {
+		return nil, survey.Errorf(survey.Invalid, "A piece must lie within the photo.")
+	}
+	if at.Length > survey.MaxPhotoBytes {
+		return nil, survey.Errorf(survey.TooLarge, "The photo is too large: at most %s are taken.", sizeText(survey.MaxPhotoBytes))
+	}
+	body, err := readPiece(reading{ctx, r}, min(PieceBytes, at.Length-at.Offset))
+	if err != nil {
+		return nil, err
+	}
+	if sha256.Sum256(body) != sum {
+		return nil, ErrPieceSum
+	}
+	return body, nil
 }
 
 // readPiece reads one piece whole, from 1 to max bytes.
@@ -126,6 +182,10 @@ func (s *Store) savePiece(id survey.PhotoID, at Pieces, body []byte) error {
 	if err := s.root.Rename(temp, path.Join(folder, pieceName(piece{at, int64(len(body))}))); err != nil {
 		return errors.Join(err, s.root.Remove(temp))
 	}
+	now := s.now()
+	if err := s.root.Chtimes(folder, now, now); err != nil { // the age that sweepPieces goes by, on the store's own clock
+		return err
+	}
 	if err := errors.Join(s.syncFolder(folder), s.syncFolder(piecesName)); err != nil {
 		s.fail(err)
 		return fmt.Errorf("sync folder: %w", err)
@@ -146,33 +206,48 @@ func (s *Store) OpenPieces(id survey.PhotoID) (io.ReadCloser, error) {
 	if !sumUp(list).Whole() {
 		return nil, survey.Errorf(survey.NotFound, "The photo has not arrived whole.")
 	}
-	joined := &pieceReader{}
-	var readers []io.Reader
-	for _, p := range list {
-		f, err := s.root.Open(path.Join(pieceFolder(id), pieceName(p)))
-		if err != nil {
-			return nil, errors.Join(s.explain("open piece", err), joined.Close())
-		}
-		joined.files = append(joined.files, f)
-		readers = append(readers, f)
-	}
-	joined.Reader = io.MultiReader(readers...)
-	return joined, nil
+	return &pieceReader{store: s, id: id, next: list}, nil
 }
 
-// pieceReader reads pieces one after another.
+// pieceReader reads pieces one after another. One file is open at a time, since a photo may have hundreds.
 type pieceReader struct {
-	io.Reader
-	files []*os.File
+	store *Store
+	id    survey.PhotoID
+	open  *os.File // nil between two pieces
+	next  []piece
 }
 
-// Close closes all pieces.
-func (r *pieceReader) Close() error {
-	var all []error
-	for _, f := range r.files {
-		all = append(all, f.Close())
+// Read reads on, in the next piece at the end of one.
+func (r *pieceReader) Read(p []byte) (int, error) {
+	for {
+		if r.open == nil && len(r.next) == 0 {
+			return 0, io.EOF
+		}
+		if r.open == nil {
+			f, err := r.store.root.Open(path.Join(pieceFolder(r.id), pieceName(r.next[0])))
+			if err != nil {
+				return 0, err
+			}
+			r.open, r.next = f, r.next[1:]
+		}
+		n, err := r.open.Read(p)
+		if !errors.Is(err, io.EOF) {
+			return n, err
+		}
+		if err := r.Close(); err != nil {
+			return n, err
+		}
 	}
-	return errors.Join(all...)
+}
+
+// Close closes the piece that is open.
+func (r *pieceReader) Close() error {
+	if r.open == nil {
+		return nil
+	}
+	f := r.open
+	r.open = nil
+	return f.Close()
 }
 
 // DropPieces removes what has arrived of a photo; nothing when there is nothing.
@@ -189,8 +264,10 @@ func (s *Store) DropPieces(id survey.PhotoID) error {
 	return nil
 }
 
-// sweepPieces removes photos that have not gone on arriving for pieceLife. The age is by the file system's clock, as is the time of a piece.
+// sweepPieces removes photos that have not gone on arriving for pieceLife.
 func (s *Store) sweepPieces(now time.Time) error {
+	s.pieces.Lock() // a piece that comes just now makes its photo young again
+	defer s.pieces.Unlock()
 	entries, err := fs.ReadDir(s.root.FS(), piecesName)
 	if err != nil {
 		return err

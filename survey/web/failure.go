@@ -15,6 +15,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"undercroft/survey"
+	"undercroft/survey/store"
 )
 
 // errMethod is the answer to a method that an address does not know.
@@ -50,6 +51,8 @@ func statusOf(err error) int {
 		return http.StatusRequestEntityTooLarge
 	}
 	switch {
+	case errors.Is(err, store.ErrPieceSum):
+		return statusChecksum
 	case errors.Is(err, errMethod):
 		return http.StatusMethodNotAllowed
 	case errors.Is(err, os.ErrDeadlineExceeded):
@@ -118,6 +121,8 @@ func words(status int) (head, what, safe string) {
 		return "No space left", "The server's disk is full.", "Keep what you have; everything saved before is safe. Tell whoever looks after the server."
 	case http.StatusMethodNotAllowed:
 		return "Not possible here", "This address cannot do that.", safe
+	case statusChecksum:
+		return "Arrived damaged", "The piece did not arrive as it was sent. Send it again.", safe
 	case http.StatusForbidden:
 		return "Refused", "This request was refused.", safe
 	case http.StatusMisdirectedRequest:
@@ -141,7 +146,8 @@ type problem struct {
 
 func (s *Server) sendProblem(w http.ResponseWriter, r *http.Request, status int, err error) {
 	p := problem{Type: "about:blank", Title: http.StatusText(status), Status: status, Request: requestOf(r.Context()).id}
-	_, p.Detail, _ = words(status)
+	head, detail, _ := words(status)
+	p.Title, p.Detail = cmp.Or(p.Title, head), detail // 460 has no name in the standard library
 	if e, ok := errors.AsType[*survey.Error](err); ok && e.Kind != survey.Internal {
 		p.Detail, p.Fields, p.Current = e.Message, e.Fields, currentRow(e.Current)
 	}

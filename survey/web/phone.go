@@ -8,6 +8,7 @@ import (
 	"maps"
 	"net/http"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -91,6 +92,9 @@ func (s *Server) putSurvey(c *gin.Context) error {
 	if err := readJSON(c, &sent); err != nil {
 		return err
 	}
+	if sent.ID != "" && sent.ID != id {
+		return survey.Errorf(survey.Invalid, "The id in the survey is not the one in the address.")
+	}
 	v := survey.Survey(sent)
 	v.ID = id
 	for _, f := range siteFields() {
@@ -121,6 +125,13 @@ func (s *Server) putFacts(c *gin.Context) error {
 	facts := make([]survey.Fact, len(sent.Facts))
 	for i, f := range sent.Facts {
 		facts[i] = survey.Fact{Survey: r.Survey.ID, Key: f.Key, Text: cleanText(f.Text), Version: f.Version}
+		// The same text is no conflict whatever its version. If it changes in this moment, its version goes on and the store sees that.
+		if stored := r.Facts[f.Key]; stored.Text == facts[i].Text {
+			facts[i].Version = stored.Version
+		}
+	}
+	if err := withoutReady(facts); err != nil {
+		return err
 	}
 	if err := survey.ValidateFacts(withFacts(r, facts), facts); err != nil {
 		return err
@@ -137,6 +148,20 @@ func (s *Server) putFacts(c *gin.Context) error {
 		answer.Facts = append(answer.Facts, factAnswer(f))
 	}
 	return sendJSON(c, http.StatusOK, answer)
+}
+
+// withoutReady refuses the facts that mark a survey ready for the crew: what must be there for that is looked at where the page's form is saved.
+func withoutReady(facts []survey.Fact) error {
+	fields := map[string]string{}
+	for _, f := range facts {
+		if f.Key == "ready" || strings.HasPrefix(f.Key, "ready.") {
+			fields[f.Key] = "Mark the survey ready on its page, with a connection."
+		}
+	}
+	if len(fields) > 0 {
+		return &survey.Error{Kind: survey.Invalid, Message: "A survey is marked ready on its page only. Nothing was changed.", Fields: fields}
+	}
+	return nil
 }
 
 // withFacts is the survey as it will be with these facts: which fields there are depends on some of them.

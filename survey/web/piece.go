@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/gin-gonic/gin"
 
@@ -63,13 +64,14 @@ func (s *Server) addPiece(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if stored, ok := r.Photo(id); ok {
-		if stored.Bytes != at.Length {
-			return &survey.Error{Kind: survey.Conflict, Message: "Another photo was saved under this id.", Current: photoAnswer(stored)}
-		}
-		return sendJSON(c, http.StatusOK, photoAnswer(stored))
+	if utf8.RuneCountInString(cleanText(c.Query("caption"))) > maxCaption {
+		text := fmt.Sprintf("Keep this under %d characters.", maxCaption)
+		return &survey.Error{Kind: survey.Invalid, Message: "The caption is too long, so the photo was not saved.", Fields: map[string]string{"caption": text}}
 	}
 	defer longUpload(c)()
+	if stored, ok := r.Photo(id); ok {
+		return s.addPieceAgain(c, stored, at, sum)
+	}
 	now, err := s.store.AddPiece(c.Request.Context(), id, at, sum, c.Request.Body)
 	if now, err = pieceAfter(now, err); err != nil {
 		return s.failPiece(c, err)
@@ -79,11 +81,27 @@ func (s *Server) addPiece(c *gin.Context) error {
 		c.Status(http.StatusNoContent)
 		return nil
 	}
-	photo, err := s.takePieces(c, r, id)
+	photo, err := s.takePieces(c, r, id, now.Length)
 	if err != nil {
 		return err
 	}
 	return sendJSON(c, http.StatusCreated, photoAnswer(photo))
+}
+
+// addPieceAgain answers a piece of a photo that is stored with the photo, and refuses one of any other file, so that nobody takes a file for saved that is not. What
+// two senders at once may have left of the photo's pieces is removed.
+func (s *Server) addPieceAgain(c *gin.Context, stored survey.Photo, at store.Pieces, sum [sha256.Size]byte) error {
+	same, err := s.store.HasPiece(c.Request.Context(), stored.SHA256, at, sum, c.Request.Body)
+	if err != nil {
+		return err
+	}
+	if !same || stored.Bytes != at.Length {
+		return &survey.Error{Kind: survey.Conflict, Message: "Another photo was saved under this id.", Current: stored}
+	}
+	if err := s.store.DropPieces(stored.ID); err != nil {
+		return err
+	}
+	return sendJSON(c, http.StatusOK, photoAnswer(stored))
 }
 
 // pieceAfter takes a conflict with a photo of which every piece is there for what it is: the last piece came before, and the photo was not yet made of it.
@@ -98,10 +116,6 @@ func pieceAfter(now store.Pieces, err error) (store.Pieces, error) {
 
 // failPiece says in the headers where to go on after a piece that did not fit.
 func (s *Server) failPiece(c *gin.Context, err error) error {
-	if errors.Is(err, store.ErrPieceSum) {
-		s.sendFailure(c.Writer, c.Request, statusChecksum, survey.Errorf(survey.Invalid, "The piece did not arrive as it was sent. Send it again."))
-		return nil
-	}
 	if e, ok := errors.AsType[*survey.Error](err); ok {
 		if now, ok := e.Current.(store.Pieces); ok {
 			setPieces(c, now)
@@ -111,8 +125,20 @@ func (s *Server) failPiece(c *gin.Context, err error) error {
 	return err
 }
 
-// takePieces makes the photo of pieces that are all there, and removes them when it is stored.
-func (s *Server) takePieces(c *gin.Context, r survey.Record, id survey.PhotoID) (survey.Photo, error) {
+// takePieces makes the photo of pieces that are all there, and removes them when it is stored. When another sender of the same pieces was faster, they may be gone and
+// the photo is there.
+func (s *Server) takePieces(c *gin.Context, r survey.Record, id survey.PhotoID, length int64) (survey.Photo, error) {
+	photo, err := s.makeOfPieces(c, r, id, length)
+	if err == nil {
+		return photo, nil
+	}
+	if stored, loadErr := s.store.Photo(c.Request.Context(), r.Survey.ID, id); loadErr == nil && stored.Bytes == length {
+		return stored, nil
+	}
+	return survey.Photo{}, err
+}
+
+func (s *Server) makeOfPieces(c *gin.Context, r survey.Record, id survey.PhotoID, length int64) (survey.Photo, error) {
 	whole, err := s.store.OpenPieces(id)
 	if survey.KindOf(err) == survey.NotFound { // another sender of the last piece was faster
 		return s.store.Photo(c.Request.Context(), r.Survey.ID, id)
@@ -124,6 +150,9 @@ func (s *Server) takePieces(c *gin.Context, r survey.Record, id survey.PhotoID) 
 	blob, err := s.intake.receive(c.Request.Context(), whole)
 	if err != nil {
 		return survey.Photo{}, err
+	}
+	if blob.Bytes != length {
+		return survey.Photo{}, fmt.Errorf("the pieces of photo %s have %d bytes, not %d", id, blob.Bytes, length)
 	}
 	photo, err := s.intake.take(c.Request.Context(), survey.Photo{ID: id, Survey: r.Survey.ID, Name: photoName(c.Query("name")), Caption: cleanText(c.Query("caption"))}, blob)
 	if err != nil {
