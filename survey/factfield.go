@@ -31,9 +31,10 @@ func FactFields(r Record) []Field {
 	return append(fields, aroundFields()...)
 }
 
-// FactField finds one field of this survey by its key: one of the deck, of what will be covered, or of the survey's being ready.
+// FactField finds one field of this survey by its key: one of the deck, of what will be covered, of the scope, of the survey's being ready,
+// or of the walk list.
 func FactField(r Record, key string) (Field, bool) {
-	for _, fields := range [][]Field{FactFields(r), CoverFields(r), ScopeFields(), readyFields()} {
+	for _, fields := range [][]Field{FactFields(r), CoverFields(r), ScopeFields(), readyFields(), WalkFields(r)} {
 		for _, f := range fields {
 			if f.Key == key {
 				return f, true
