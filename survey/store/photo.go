@@ -168,6 +168,14 @@ func addPhoto(ctx context.Context, t *tx, p survey.Photo) (survey.Photo, error) 
 }
 
 func insertPhoto(ctx context.Context, t *tx, p survey.Photo) error {
+	if err := savePhoto(ctx, t, p); err != nil {
+		return err
+	}
+	return t.keep(ctx, p.Sequence, photoEntry(p, created))
+}
+
+// savePhoto writes a new photo's row.
+func savePhoto(ctx context.Context, t *tx, p survey.Photo) error {
 	meta, err := json.Marshal(p.Meta)
 	if err != nil {
 		return fmt.Errorf("write what photo %s says of itself: %w", p.ID, err)
@@ -175,10 +183,7 @@ func insertPhoto(ctx context.Context, t *tx, p survey.Photo) error {
 	_, err = t.ExecContext(ctx, `INSERT INTO photo (`+photoColumns+`) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
 		p.ID, p.Survey, p.Number, p.Name, p.Caption, p.SHA256, p.Bytes, p.Width, p.Height, p.Screen, p.Thumb, string(meta), p.Version,
 		p.AddedAt.UnixMilli(), p.Sequence)
-	if err != nil {
-		return err
-	}
-	return t.keep(ctx, p.Sequence, photoEntry(p, created))
+	return err
 }
 
 func updatePhoto(ctx context.Context, t *tx, p survey.Photo) (survey.Photo, error) {
