@@ -81,6 +81,9 @@ func (c *composer) fixtureFate(f fixtureRow) string {
 	return c.in("Stays where it is.")
 }
 
+// noSource is what the calculator says of a rule without a published source.
+const noSource = "common practice, no source"
+
 // homeNote is what a homeowner should know when one of some rules of the calculation applies.
 type homeNote struct {
 	rules      []string
@@ -113,11 +116,11 @@ func (c *composer) homeNotes() []homeNote {
 func (c *composer) pleaseKnow() {
 	c.part("please-know", c.in("Please know"), "")
 	for _, n := range c.homeNotes() {
-		i := slices.IndexFunc(c.m.Plan.Cautions, func(k calc.Caution) bool { return slices.Contains(n.rules, k.Rule) })
-		if i < 0 {
+		source, applies := c.sourceOf(n.rules)
+		if !applies {
 			continue
 		}
-		c.add(document.Block{Caution: &document.Caution{Weight: document.Note, Word: c.in("Note."), Head: n.head, Body: c.plain(n.body), Rule: c.deferring(c.m.Plan.Cautions[i].Source)}})
+		c.add(document.Block{Caution: &document.Caution{Weight: document.Note, Word: c.in("Note."), Head: n.head, Body: c.plain(n.body), Rule: c.deferring(source)}})
 	}
 	if n := len(c.m.Verify); n > 0 {
 		c.add(document.Block{Caution: &document.Caution{Weight: document.Note, Word: c.in("Note."), Head: c.say("%s checked again on site before anything is cut.", c.count(n, "point is", "points are")),
@@ -125,7 +128,21 @@ func (c *composer) pleaseKnow() {
 	}
 }
 
+// sourceOf is the source of the first of some rules that this deck touches.
+func (c *composer) sourceOf(rules []string) (source string, applies bool) {
+	for _, rule := range rules {
+		i := slices.IndexFunc(c.m.Plan.Cautions, func(k calc.Caution) bool { return k.Rule == rule })
+		if i >= 0 {
+			return c.m.Plan.Cautions[i].Source, true
+		}
+	}
+	return "", false
+}
+
 // deferring is the line under a note: what it rests on, and what comes before it.
 func (c *composer) deferring(source string) document.Line {
+	if source == noSource {
+		return c.soft(c.in("Common practice. Local codes and licensed practice come first."))
+	}
 	return c.soft(c.say("Source: %s. Local codes and licensed practice come first.", c.in(source)))
 }

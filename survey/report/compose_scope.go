@@ -108,14 +108,8 @@ func (c *composer) included() {
 		}
 	}
 	add(c.say("A sloped ceiling that carries rain to the gutters: %s, in %s", decimal(area, 0)+"\u00a0ft²", c.count(parts, "part", "parts")))
-	for _, z := range c.m.Water.Columns {
-		for _, g := range z.Lines {
-			if g.Downspouts > 0 {
-				add(c.say("A gutter of %s with %s", g.Length.Typeset(), c.count(g.Downspouts, "downspout", "downspouts")))
-			} else {
-				add(c.say("A gutter of %s", g.Length.Typeset()))
-			}
-		}
+	for _, text := range c.gutterLines() {
+		add(text)
 	}
 	add(c.in("A channel along the high edge and the sides, with a bead of sealant along it"))
 	for _, k := range c.m.CutOuts.Rows {
@@ -129,6 +123,36 @@ func (c *composer) included() {
 	if finish := c.m.from.record.ScopeText(survey.ScopeFinish); finish != "" {
 		c.facts(fact(c.in("Finish"), own(finish)))
 	}
+}
+
+// gutterLines are the gutters by length and downspouts, those that are alike in one line.
+func (c *composer) gutterLines() []string {
+	type kind struct {
+		length     string
+		downspouts int
+	}
+	count := map[kind]int{}
+	var order []kind
+	for _, z := range c.m.Water.Columns {
+		for _, g := range z.Lines {
+			k := kind{g.Length.Typeset(), g.Downspouts}
+			if count[k]++; count[k] == 1 {
+				order = append(order, k)
+			}
+		}
+	}
+	var lines []string
+	for _, k := range order {
+		line := c.say("%s, %s long", c.count(count[k], "gutter", "gutters"), k.length)
+		if count[k] > 1 {
+			line = c.say("%s, each %s long", c.count(count[k], "gutter", "gutters"), k.length)
+		}
+		if k.downspouts > 0 {
+			line = c.say("%s, with %s", line, c.count(k.downspouts, "downspout", "downspouts"))
+		}
+		lines = append(lines, line)
+	}
+	return lines
 }
 
 // notIncluded is what others do, or nobody.
@@ -162,8 +186,11 @@ func (c *composer) repairs() {
 	}
 	c.part("repairs", c.in("Before it is covered"), "")
 	for _, s := range found {
-		f := coverFinding(c.m.from.record, s, WeightWarn, Links{voice: c.voice})
-		c.add(document.Block{Caution: &document.Caution{Weight: document.Warn, Word: f.Word, Head: f.Head, Body: c.plain(f.Body), Rule: c.deferring(s.Caution.Source)}})
+		head, body := cutSentence(c.textOf(s.Caution))
+		if s.Answer == survey.AnswerNotSeen {
+			head, body = c.say("%s: it could not be seen.", c.in(s.Label)), c.textOf(s.Caution)
+		}
+		c.add(document.Block{Caution: &document.Caution{Weight: document.Warn, Word: c.in("Check."), Head: head, Body: c.plain(body), Rule: c.deferring(s.Caution.Source)}})
 	}
 	if len(who) > 0 {
 		c.sub("repairs-who", c.in("Repaired first, and by whom"), "")
