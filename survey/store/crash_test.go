@@ -89,7 +89,41 @@ func writeForever(s *Store) error {
 			return err
 		}
 		acknowledge("facts", v.ID, facts[0].Key, facts[1].Key)
+		if err := writePieces(ctx, s, v.ID); err != nil {
+			return err
+		}
 	}
+}
+
+// crashPiece is the size of a piece that is written until a kill.
+const crashPiece = 20_000
+
+// writePieces sends a photo in pieces and makes it when they are all there, as a phone and the server do.
+func writePieces(ctx context.Context, s *Store, in survey.SurveyID) error {
+	seed, size, id := rand.Uint64N(1<<32), 1+rand.IntN(3*crashPiece), survey.PhotoID(survey.NewID())
+	whole := content(seed, size)
+	for offset := 0; offset < size; offset += crashPiece {
+		now, err := addPiece(s, id, whole, offset, crashPiece)
+		if err != nil {
+			return err
+		}
+		acknowledge("piece", id, in, now.Offset, seed, size)
+	}
+	r, err := s.OpenPieces(id)
+	if err != nil {
+		return err
+	}
+	defer r.Close()
+	blob, err := s.ReceiveBlob(ctx, r, survey.MaxPhotoBytes)
+	if err != nil {
+		return err
+	}
+	photo, err := s.AddPhoto(ctx, survey.Photo{ID: id, Survey: in, SHA256: blob.SHA256, Bytes: blob.Bytes})
+	if err != nil {
+		return err
+	}
+	acknowledge("photo", photo.ID, in, photo.Number, sumOf(whole))
+	return s.DropPieces(id)
 }
 
 func writePin(ctx context.Context, s *Store, photo survey.Photo) error {
@@ -188,6 +222,11 @@ func checkAcknowledged(t *testing.T, s *Store, lines []string) {
 		case "pin":
 			p, found := record(f[2]).Pin(survey.PinID(f[1]))
 			ok = found && strconv.Itoa(p.Number) == f[3] && p.Version >= must(strconv.Atoi(f[4]))(t)
+		case "piece":
+			offset, size := must(strconv.ParseInt(f[3], 10, 64))(t), must(strconv.Atoi(f[5]))(t)
+			p, made := record(f[2]).Photo(survey.PhotoID(f[1]))
+			whole := content(must(strconv.ParseUint(f[4], 10, 64))(t), size)
+			ok = made && p.SHA256 == sumOf(whole) || bytes.HasPrefix(readPieces(t, s, survey.PhotoID(f[1])), whole[:offset])
 		case "facts":
 			ok = record(f[1]).Facts[f[2]].Version == 1 && record(f[1]).Facts[f[3]].Version == 1
 		}
@@ -197,7 +236,7 @@ func checkAcknowledged(t *testing.T, s *Store, lines []string) {
 	}
 }
 
-// checkWhole looks for anything that is there by half: a row without its bytes, a name that does not fit the bytes, facts of one request
+// checkWhole looks for anything that is there by half: a row without its bytes, a name that does not fit the bytes, a piece cut short, facts of one request
 // of which one is missing, a hole in the numbers, a row whose history does not end with it, temporary files.
 func checkWhole(t *testing.T, s *Store) {
 	t.Helper()
@@ -207,6 +246,12 @@ func checkWhole(t *testing.T, s *Store) {
 	for _, path := range must(filepath.Glob(filepath.Join(s.dir, blobsName, "*", "*")))(t) {
 		if got := sumOf(readBlob(t, s, filepath.Base(path))); got != filepath.Base(path) {
 			t.Errorf("blob %s has the bytes of %s", path, got)
+		}
+	}
+	for _, path := range must(filepath.Glob(filepath.Join(s.dir, piecesName, "*", "*")))(t) {
+		p, ok := parsePiece(filepath.Base(path))
+		if size := must(os.Stat(path))(t).Size(); !ok || size != p.bytes {
+			t.Errorf("piece %s has %d bytes", path, size)
 		}
 	}
 	for _, v := range must(s.Surveys(t.Context()))(t) {
@@ -246,6 +291,14 @@ func checkDatabase(t *testing.T, s *Store) {
 			t.Errorf("%s: got %s, %v, want %s", c.query, got, err, c.want)
 		}
 	}
+}
+
+// readPieces reads the pieces of a photo that follow each other from its first byte on.
+func readPieces(t *testing.T, s *Store, id survey.PhotoID) []byte {
+	t.Helper()
+	r := &pieceReader{store: s, id: id, next: must(s.listPieces(id))(t)}
+	defer r.Close()
+	return must(io.ReadAll(r))(t)
 }
 
 func readBlob(t *testing.T, s *Store, sum string) []byte {
