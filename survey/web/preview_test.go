@@ -76,7 +76,7 @@ func TestBrowserMakesThePreview(t *testing.T) {
 	}
 	tab := b.Tab(phoneWidth, phoneHeight, true)
 	tab.Go(server.URL + surveyPath(v.ID) + "/photos")
-	tab.Do(chromedp.SetUploadFiles(`input[type="file"]`, []string{file}))
+	tab.Do(chromedp.SetUploadFiles(`input[name="photos"]`, []string{file}))
 	tab.Wait(`document.querySelector('[data-part="grid"] a.shot img[src]')?.naturalWidth > 0`)
 	if p := w.record(v.ID).Photos[0]; !p.Shown() || p.Width != 120 || p.Height != 80 {
 		t.Errorf("got %+v, want the browser's picture of 120 by 80 pixels", p)

@@ -107,7 +107,7 @@ func (w *walk) sendPhotos(names ...string) {
 		}
 		paths = append(paths, path)
 	}
-	w.tab.Do(chromedp.SetUploadFiles(`input[type="file"]`, paths))
+	w.tab.Do(chromedp.SetUploadFiles(`input[name="photos"]`, paths))
 	w.tab.Wait(fmt.Sprintf(`document.querySelectorAll('[data-part="grid"] a.shot img[src]').length === %d`, len(names)))
 }
 

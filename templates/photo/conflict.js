@@ -28,14 +28,14 @@ export class Conflicts {
     Object.assign(this, { place, words, photo, on, shown: null, queue: [] });
   }
 
-  /** add shows a conflict, or keeps it until the one before it is settled. */
-  add(entry) {
-    if (this.shown === entry || this.queue.includes(entry)) return;
+  /** follow shows the conflict of an entry, or keeps it until the one before it is settled; one that was settled on another page is taken away. */
+  follow(entry) {
+    if (entry.state !== 'conflict') this.drop(entry);
+    if (entry.state !== 'conflict' || this.shown === entry || this.queue.includes(entry)) return;
     if (this.shown) this.queue.push(entry);
     else this.show(entry);
   }
 
-  /** drop takes a conflict away that was settled on another page. */
   drop(entry) {
     this.queue = this.queue.filter((e) => e !== entry);
     if (this.shown === entry) this.next();

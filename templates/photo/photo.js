@@ -172,8 +172,7 @@ class Editor {
     this.ceiling.moved(id);
     this.layer.draw(this.gestures.mode !== 'drag');
     this.list.show(this.layer.selected);
-    if (entry.state === 'conflict') this.conflicts.add(entry);
-    else this.conflicts.drop(entry);
+    this.conflicts.follow(entry);
     if (pin && this.form.pin?.id === id) this.form.follow(pin, entry, this.gestures.mode !== 'drag');
     this.tools.show();
     this.status();
