@@ -1,6 +1,8 @@
 package report
 
 import (
+	"strings"
+
 	"undercroft/survey/report/document"
 )
 
@@ -40,8 +42,8 @@ func (c *composer) notches() {
 // thing names what a line is about and leads to its pin.
 func (c *composer) thing(t Thing) document.Line {
 	line := c.bold(t.Label)
-	if t.Source.PinNumber > 0 && len(line) > 0 {
-		line[0].To = "pin-" + itoa(t.Source.PinNumber)
+	if to, within := strings.CutPrefix(t.Source.Href, "#"); within && len(line) > 0 {
+		line[0].To = to
 	}
 	return line
 }

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"path/filepath"
 	"regexp"
 	"testing"
 
@@ -102,11 +103,26 @@ func targets(doc document.Document) map[string]int {
 // target, every target one place, and no text the marks of a format that went wrong.
 func TestDocumentsAreWhole(t *testing.T) {
 	models := map[string]Model{"demo": demoModel(t), "bare": Build(bare(), survey.Compute(bare()), WithinReport(), made())}
+	for _, name := range caseNames(t) {
+		models[filepath.Base(name)], _ = caseModel(t, name)
+	}
 	for name, m := range models {
 		for reader, of := range readers() {
-			checkWhole(t, name+" "+reader, of(m, Options{Metric: true}))
+			doc := of(m, Options{Metric: true})
+			checkWhole(t, name+" "+reader, doc)
+			page(t, doc)
 		}
 	}
+}
+
+// caseNames are the files of the calculator's worked cases.
+func caseNames(t *testing.T) []string {
+	t.Helper()
+	names, err := filepath.Glob("../../testdata/calc-cases/*.in.json")
+	if err != nil || len(names) < 7 {
+		t.Fatalf("found %d cases: %v", len(names), err)
+	}
+	return names
 }
 
 func checkWhole(t *testing.T, name string, doc document.Document) {

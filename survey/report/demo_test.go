@@ -13,7 +13,7 @@ import (
 func made() time.Time { return time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC) }
 
 // demoRecord is the demo survey as a record, without a store: the file that the demo command is built from.
-func demoRecord(t *testing.T) survey.Record {
+func demoRecord(t testing.TB) survey.Record {
 	t.Helper()
 	data, err := os.ReadFile("../../cmd/undercroft/demo/survey.json")
 	if err != nil {
