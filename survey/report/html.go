@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"sync"
 
 	"undercroft/survey/report/document"
 	"undercroft/templates"
@@ -20,10 +21,13 @@ const (
 	imageMark = "report-file-image/"
 )
 
+// pages are the templates, loaded once.
+var pages = sync.OnceValues(templates.Load)
+
 // WriteHTML writes a document as one self-contained file for paper "letter" or "a4": pictures and styles are inside, no script, nothing is fetched. A
 // picture that cannot be opened is an error, since a report without its photos is not what was asked for.
 func WriteHTML(w io.Writer, doc document.Document, paper string, images ImageSource) error {
-	set, err := templates.Load()
+	set, err := pages()
 	if err != nil {
 		return fmt.Errorf("load templates: %w", err)
 	}
