@@ -72,8 +72,7 @@ export class Outbox extends EventTarget {
   async wish(about, want, base, version) {
     const key = `${about.kind}:${about.kind === 'fact' ? `${about.survey}:` : ''}${about.id}`;
     const op = await this.change(key, (now, note) => {
-      const fresh = { key, state: 'waiting', rev: 0, tried: [], known: note ? [note.want] : [], base, version, restore: base === null && version > 0 };
-      const next = { ...fresh, ...now, ...about, want };
+      const next = { ...this.fresh(key, note, base, version), ...now, ...about, want };
       next.rev++;
       if (next.state !== 'conflict') next.state = 'waiting';
       delete next.errors;
@@ -82,6 +81,14 @@ export class Outbox extends EventTarget {
     });
     this.tell('wake', {});
     return op;
+  }
+
+  // fresh begins an op. A page may be older than what was sent from here meanwhile: the note of that stands then, and the page's version is known, too.
+  fresh(key, note, base, version) {
+    const newer = note?.version > (version ?? 0), op = { key, state: 'waiting', rev: 0, tried: [], known: [], base, version };
+    if (note) op.known = [note.want, base].filter((v) => v !== null && v !== undefined);
+    if (newer) Object.assign(op, { base: note.want, version: note.version });
+    return { ...op, restore: op.base === null && op.version > 0 };
   }
 
   /** photo keeps a photo with what was made of it here. about is {id, survey, name, width, height}; bytes, screen and thumb are ArrayBuffers, the last two may be missing. */
@@ -118,7 +125,7 @@ export class Outbox extends EventTarget {
       if (!now || now.rev === op.rev) return null;
       const gone = op.want === null;
       return { ...now, base: gone ? null : op.want, version: body?.version ?? op.version, create: false, number: body?.number ?? now.number, tried: [], restore: gone };
-    }, ({ notes }) => { if (op.want !== null && op.kind !== 'photo') notes.put({ want: op.want }, op.key); });
+    }, ({ notes }) => { if (op.want !== null && op.kind !== 'photo') notes.put({ want: op.want, version: body?.version }, op.key); });
     this.tell('sent', { key: op.key, kind: op.kind, survey: op.survey, id: op.id, want: op.want, body, left: Boolean(left) });
   }
 

@@ -9,7 +9,7 @@ import { sign } from './sign.js';
 
 const KINDS = [['photo', 'photo', 'photos'], ['pin', 'pin', 'pins'], ['fact', 'answer', 'answers'], ['survey', 'survey', 'surveys']];
 const COUNT = 'undercroft.waiting'; // how many wait, kept elsewhere than they are, so that it shows when the phone has removed them
-const DAY = 86400000;
+const DAY = 86400000, QUICK = 2000; // ms: what is sent within this is not worth a word
 
 /** counted says how many of each kind there are: "3 photos and 5 pins". */
 export function counted(ops) {
@@ -21,7 +21,13 @@ export class WaitStrip {
   constructor(el) {
     this.el = el;
     document.querySelector('.work .canvas')?.append(el); // where it does not push the photo from under the finger
-    for (const event of ['change', 'sent']) outbox.addEventListener(event, () => this.later());
+    this.stuck = false;
+    for (const event of ['change', 'sent', 'stuck']) {
+      outbox.addEventListener(event, () => {
+        if (event !== 'change') this.stuck = event === 'stuck';
+        this.later();
+      });
+    }
     outbox.addEventListener('wake', () => this.keep());
     addEventListener('online', () => this.later());
     addEventListener('offline', () => this.later());
@@ -53,9 +59,9 @@ export class WaitStrip {
     await registration?.sync?.register('send').catch(() => {});
   }
 
-  later() {
+  later(pause = 50) {
     clearTimeout(this.timer);
-    this.timer = setTimeout(() => this.show(), 50);
+    this.timer = setTimeout(() => this.show(), pause);
   }
 
   async show(first = false) {
@@ -73,6 +79,11 @@ export class WaitStrip {
       return;
     }
     const settle = ops.filter((o) => o.state === 'conflict').length, look = ops.filter((o) => ['invalid', 'refused'].includes(o.state)).length;
+    const quick = navigator.onLine && !this.stuck && settle + look === 0 && ops.every((o) => Date.now() - o.at < QUICK);
+    if (quick && this.el.hidden) {
+      this.later(QUICK);
+      return;
+    }
     const old = ops.some((o) => o.state === 'waiting' && Date.now() - o.at > DAY);
     let words = `${counted(ops)} ${ops.length === 1 ? 'is' : 'are'} waiting on this phone`;
     if (old) words += ', some for more than a day: find a connection';
