@@ -33,6 +33,7 @@ func pages() []page {
 	return []page{
 		{name: "surveys", files: []string{"surveys/surveys.html", "surveys/surveys.css"}},
 		{name: "newsurvey", files: []string{"newsurvey/newsurvey.html"}},
+		{name: "walk", files: []string{"walk/walk.html", "walk/walk.css", "walk/walk.js", "walk/slots.js"}},
 		{name: "deck", files: []string{"deck/deck.html", "deck/deck.css"}},
 		{name: "plan", files: []string{"plan/plan.html", "ceiling/sheet.html", "plan/plan.css"}},
 		{name: "sheets", files: []string{"sheets/sheets.html", "ceiling/sheet.html", "sheets/sheets.css"}},
@@ -62,9 +63,9 @@ func pages() []page {
 func partFiles() []string {
 	return []string{
 		"part/base.html", "part/nav.html", "part/sprite.html", "part/pinmarks.html", "part/pinned-photo.html", "part/ceiling-over.html", "part/caution.html", "part/source.html", "part/field.html", "part/outcome.html",
-		"part/tokens.css", "part/base.css", "part/frame.css", "part/button.css", "part/field.css", "part/table.css", "part/source.css",
+		"part/tokens.css", "part/base.css", "part/frame.css", "part/button.css", "part/field.css", "part/lengthpad.css", "part/table.css", "part/source.css",
 		"part/caution.css", "part/waiting.css", "part/pin.css", "part/sheet.css", "part/print.css",
-		"part/part.js", "part/lengthfield.js", "part/keepform.js", "part/printpage.js", "part/uuid.js",
+		"part/part.js", "part/lengthfield.js", "part/lengthpad.js", "part/lengthpadkeys.js", "part/padview.js", "part/samelength.js", "part/typeset.js", "part/keepform.js", "part/printpage.js", "part/uuid.js",
 		"part/icon.svg",
 	}
 }

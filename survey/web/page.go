@@ -41,6 +41,7 @@ type action struct{ Href, Label string }
 
 // The names of a survey's screens, as the frame's current one.
 const (
+	screenWalk    = "walk"
 	screenSite    = "deck"
 	screenPhotos  = "photos"
 	screenPlan    = "plan"
@@ -61,15 +62,17 @@ func (s *Server) surveyPage(title, current string, r survey.Record) basePage {
 		p.BackHref, p.BackLabel = "/surveys", "All surveys"
 	}
 	openCover, toSettle := navCounts(r)
+	done, steps, _, _ := survey.WalkTally(survey.Walk(r))
 	for _, item := range []struct {
 		page string
 		navItem
 	}{
+		{screenWalk, navItem{Href: home + "/walk", Label: "Walk list", Short: "Walk", Icon: "walk", Count: steps - done, CountOf: "questions left", Alarm: true}},
+		{screenCover, navItem{Href: home + "/cover", Label: "What we will cover", Short: "What we will cover", Icon: "cover", Count: openCover, CountOf: "to answer or settle", More: true}},
 		{screenSite, navItem{Href: home, Label: "Site and deck", Short: "Site and deck", Icon: "site", More: true}},
 		{screenPhotos, navItem{Href: home + "/photos", Label: "Photos", Short: "Photos", Icon: "photos", Count: len(r.Photos), CountOf: "photos"}},
-		{screenPlan, navItem{Href: home + "/plan", Label: "Plan", Short: "Plan", Icon: "plan"}},
+		{screenPlan, navItem{Href: home + "/plan", Label: "Plan", Short: "Plan", Icon: "plan", More: true}},
 		{screenCeiling, navItem{Href: home + "/ceiling", Label: "Ceiling", Short: "Ceiling", Icon: "ceiling"}},
-		{screenCover, navItem{Href: home + "/cover", Label: "What we will cover", Short: "What we will cover", Icon: "cover", Count: openCover, CountOf: "to answer or settle", More: true}},
 		{screenLeave, navItem{Href: home + "/leave", Label: "Before you leave", Short: "Leave", Icon: "tick", Count: toSettle, CountOf: "to settle or check", Alarm: true}},
 		{screenReport, navItem{Href: home + "/report", Label: "Report", Short: "Report", Icon: "report", More: true}},
 	} {

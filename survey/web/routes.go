@@ -34,6 +34,9 @@ func (s *Server) routes() {
 	s.handle(http.MethodPost, "/surveys/:survey/site", s.saveSite)
 	s.handle(http.MethodPost, "/surveys/:survey/deck", s.saveDeck)
 
+	s.handle(http.MethodGet, "/surveys/:survey/walk", s.walkPage)
+	s.handle(http.MethodPost, "/surveys/:survey/walk", s.saveWalk)
+
 	s.handle(http.MethodGet, "/surveys/:survey/photos", s.photosPage)
 	s.handleUpTo(maxMany, http.MethodPost, "/surveys/:survey/photos", s.sendPhotos)
 	s.handleUpTo(survey.MaxPhotoBytes+1, http.MethodPut, "/api/surveys/:survey/photos/:photo", s.putPhoto)

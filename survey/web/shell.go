@@ -63,6 +63,7 @@ func (s *Server) shells() map[string]func(*gin.Context) error {
 		},
 		"newsurvey": func(c *gin.Context) error { return s.showNewSurvey(c, shellSurvey, "") },
 		"deck":      func(c *gin.Context) error { return s.showDeck(c, deckInput{record: empty}) },
+		"walk":      func(c *gin.Context) error { return s.showWalk(c, factForm{record: empty}, "") },
 		"cover":     func(c *gin.Context) error { return s.showCover(c, factForm{record: empty}) },
 		"photos":    func(c *gin.Context) error { return s.showPhotos(c, empty) },
 		"photo":     s.emptyPhoto,
@@ -115,7 +116,7 @@ func (s *Server) waitingPage(c *gin.Context) error {
 		}
 	}
 	add("site.", siteFields())
-	add("fact.", slices.Concat(survey.FactFields(survey.Record{}), survey.CoverFields(survey.Record{})))
+	add("fact.", slices.Concat(survey.FactFields(survey.Record{}), survey.CoverFields(survey.Record{}), survey.WalkFields(survey.Record{})))
 	for _, kind := range survey.PinKinds() {
 		page.Labels = append(page.Labels, keyLabel{"kind." + string(kind.Kind), kind.Label})
 		add(fmt.Sprintf("pin.%s.", kind.Kind), kind.Fields)

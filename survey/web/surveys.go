@@ -149,7 +149,7 @@ func (s *Server) createSurvey(c *gin.Context) error {
 	if err != nil {
 		return s.showSurveyForm(c, form, v, err)
 	}
-	return redirect(c, surveyPath(made.ID)+"?saved=new")
+	return redirect(c, surveyPath(made.ID)+"/walk?saved=new")
 }
 
 // showSurveyForm shows the form again with what was typed and why it made no survey.

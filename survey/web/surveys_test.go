@@ -67,7 +67,7 @@ func TestNewSurvey(t *testing.T) {
 	form.Set("f.title", "  Larkmoor house ")
 	form.Set("f.access", "gate\r\ndog")
 	to := w.post("/surveys", form).wants(http.StatusSeeOther).Header().Get("Location")
-	if to != "/surveys/"+form.Get("id")+"?saved=new" {
+	if to != "/surveys/"+form.Get("id")+"/walk?saved=new" {
 		t.Errorf("led to %q", to)
 	}
 	r := w.record(survey.SurveyID(form.Get("id")))

@@ -10,7 +10,7 @@ export class Taking {
     Object.assign(this, { survey, maxBytes, maxText, on, last: Promise.resolve() });
   }
 
-  /** add keeps files, after those that were added before. */
+  /** add keeps files, after those that were added before. It gives the id of the last one, undefined when that was not kept. */
   add(files) {
     for (const file of files) this.last = this.last.then(() => this.keep(file));
     return this.last;
@@ -21,8 +21,9 @@ export class Taking {
     if (file.size === 0) return this.on.refused(file, 'Not kept: the file is empty.');
     try {
       const bytes = await file.arrayBuffer(), made = (await makePreview(new Blob([bytes], { type: file.type }))) ?? {};
-      await outbox.photo({ id: uuid7(), survey: this.survey, name: file.name || 'photo', width: made.width, height: made.height }, bytes, made.screen, made.thumb);
-      return undefined;
+      const id = uuid7();
+      await outbox.photo({ id, survey: this.survey, name: file.name || 'photo', width: made.width, height: made.height }, bytes, made.screen, made.thumb);
+      return id;
     } catch (err) {
       return this.on.refused(file, await this.why(err));
     }
