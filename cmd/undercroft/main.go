@@ -27,6 +27,9 @@ Usage: undercroft COMMAND [flags]
   serve            run the survey server on a data folder (the default command)
   demo             run it on a complete invented survey, in a temporary folder
   report SURVEY    write a survey's report as one HTML file
+  export SURVEY    write a survey with its photos as a bundle for another machine
+  import FILE      read such a bundle in
+  verify FILE      check every sum of a bundle, and the chain of what was issued
   calc FILE        compute a ceiling from a JSON file, or - for standard input
   photo FILE...    print what a photo file says about itself
   locate FILE      turn pins on photos into plan positions, from a JSON file, or - for standard input
@@ -61,6 +64,12 @@ func run(ctx context.Context, args []string, env environment) int {
 		return runDemo(ctx, args, env)
 	case "report":
 		return runReport(ctx, args, env)
+	case "export":
+		return runExport(ctx, args, env)
+	case "import":
+		return runImport(ctx, args, env)
+	case "verify":
+		return runVerify(args, env)
 	case "calc":
 		return runCalc(args, env)
 	case "locate":
