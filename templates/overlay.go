@@ -257,7 +257,7 @@ func (f *labelField) beyond(points [][2]float64, own bool) (dx, dy float64) {
 // visible is the first stretch of a line that lies on the picture.
 func visible(points [][2]float64) ([][2]float64, bool) {
 	for i := range len(points) - 1 {
-		a, b, ok := onPicture(points[i], points[i+1])
+		a, b, ok := OnPicture(points[i], points[i+1])
 		if !ok {
 			continue
 		}
@@ -266,8 +266,8 @@ func visible(points [][2]float64) ([][2]float64, bool) {
 	return nil, false
 }
 
-// onPicture cuts a line at the picture's borders (Liang and Barsky, ACM Transactions on Graphics 3, 1984); false when none of it is on it.
-func onPicture(a, b [2]float64) (from, to [2]float64, ok bool) {
+// OnPicture cuts a line at the picture's borders (Liang and Barsky, ACM Transactions on Graphics 3, 1984); false when none of it is on it.
+func OnPicture(a, b [2]float64) (from, to [2]float64, ok bool) {
 	t0, t1 := 0.0, 1.0
 	for k := range 2 {
 		d := b[k] - a[k]
@@ -301,7 +301,7 @@ func rowEnd(points [][2]float64) [2]float64 {
 	half := len(points) / 2
 	for _, side := range [][][2]float64{points[:half], points[half:]} {
 		for i := range len(side) - 1 {
-			a, b, ok := onPicture(side[i], side[i+1])
+			a, b, ok := OnPicture(side[i], side[i+1])
 			if !ok {
 				continue
 			}

@@ -93,7 +93,7 @@ func TestOnPicture(t *testing.T) {
 		"beside":          {[2]float64{1.5, 0}, [2]float64{1.5, 1}, [2]float64{}, [2]float64{}, false},
 		"a point":         {[2]float64{0.5, 0.5}, [2]float64{0.5, 0.5}, [2]float64{0.5, 0.5}, [2]float64{0.5, 0.5}, true},
 	} {
-		from, to, ok := onPicture(c.a, c.b)
+		from, to, ok := OnPicture(c.a, c.b)
 		if ok != c.ok || ok && (from != c.from || to != c.to) {
 			t.Errorf("%s: got %v, %v, %v", name, from, to, ok)
 		}

@@ -16,7 +16,7 @@ func (c *composer) photos() {
 	}
 	for _, p := range c.m.Photos {
 		c.sub("photo-"+itoa(p.Number), c.photoTitle(p), p.Taken)
-		c.photo(p, "", c.over(p), nil)
+		c.photo(p, "", photoOver(p, overWidth), c.overKey(p))
 		c.pinTable(p)
 	}
 }
@@ -43,8 +43,13 @@ func (c *composer) photo(p PhotoSheet, id string, over *draw.Drawing, caption do
 	c.add(document.Block{Photo: &ph})
 }
 
-// over is what lies over a photo.
-func (c *composer) over(PhotoSheet) *draw.Drawing { return nil }
+// overKey says what the lines of the ceiling over a photo are; nothing where there is none.
+func (c *composer) overKey(p PhotoSheet) document.Line {
+	if len(p.Ceiling) == 0 || p.Screen == "" {
+		return nil
+	}
+	return c.soft(c.in("Drawn over it: white, seams with the carrier’s number; yellow, furring rows; blue, high edge and gutter; orange, notches, an open box where it is to be checked on site."))
+}
 
 // photoAlt describes a photo to those who do not see it.
 func (c *composer) photoAlt(p PhotoSheet) string {
