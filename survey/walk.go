@@ -2,6 +2,7 @@ package survey
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 )
 
@@ -79,16 +80,18 @@ func yardSteps(r Record) []WalkStep {
 
 func wallSteps(r Record) []WalkStep {
 	const house = "House wall"
-	surface := []WalkPin{{Label: "Wall surface", Kinds: []PinKind{PinWall}}}
+	surface := func(place string) []WalkPin {
+		return []WalkPin{{Label: "Wall surface", Kinds: []PinKind{PinWall}, counts: onSidesAt(r, place)}}
+	}
 	facade := append(sideFacts(r, placeHouse), needed(r, "built_before_1978"))
 	return []WalkStep{
-		{Key: "right", Place: "Right end", Label: "Wall or open?", Say: "Right and left are as you face the house.", Facts: sideFacts(r, placeRight), Pins: surface, Slots: []WalkSlot{{"right", "the right end"}}},
-		{Key: "house", Place: house, Label: "House wall surface", Say: "What the ceiling's edge is fastened to.", Facts: facade, Pins: surface, Slots: []WalkSlot{{"house", "the house wall"}}},
+		{Key: "right", Place: "Right end", Label: "Wall or open?", Say: "Right and left are as you face the house.", Facts: sideFacts(r, placeRight), Pins: surface(placeRight), Slots: []WalkSlot{{"right", "the right end"}}},
+		{Key: "house", Place: house, Label: "House wall surface", Say: "What the ceiling's edge is fastened to.", Facts: facade, Pins: surface(placeHouse), Slots: []WalkSlot{{"house", "the house wall"}}},
 		{Key: "openings", Place: house, Label: "Doors and windows", Say: "Their heads must stay below the ceiling, and doors must swing free.",
 			Pins: []WalkPin{{Label: "Doors and windows", Kinds: []PinKind{PinOpening}, Least: 1}}, None: "No door and no window"},
 		{Key: "onwall", Place: house, Label: "What is on the wall", Say: "Vents, bibs, lights, boxes, downspouts.",
 			Pins: []WalkPin{{"Things on the wall", []PinKind{PinFixture}, 1, fixtureAt("wall")}}, None: "Nothing on the wall"},
-		{Key: "left", Place: "Left end", Label: "Wall or open?", Say: "The left end, and the outer edge beside it.", Facts: sideFacts(r, placeLeft), Pins: surface, Slots: []WalkSlot{{"left", "the left end"}}},
+		{Key: "left", Place: "Left end", Label: "Wall or open?", Say: "The left end, and the outer edge beside it.", Facts: sideFacts(r, placeLeft), Pins: surface(placeLeft), Slots: []WalkSlot{{"left", "the left end"}}},
 	}
 }
 
@@ -115,6 +118,15 @@ func underSteps(r Record) []WalkStep {
 // fixtureAt tells which fixtures are in one place.
 func fixtureAt(at string) func(Pin) bool {
 	return func(p Pin) bool { return p.Values["at"] == at }
+}
+
+// onSidesAt tells which wall pins name a side at one end of the deck.
+func onSidesAt(r Record, place string) func(Pin) bool {
+	list := sides(r)
+	return func(p Pin) bool {
+		i, err := strconv.Atoi(p.Values["edge"])
+		return err == nil && i >= 0 && i < len(list) && sidePlace(list, i) == place
+	}
 }
 
 // WalkFields are the fields of the walk list that Site and deck does not ask for.

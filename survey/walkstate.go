@@ -143,7 +143,14 @@ func (f WalkFact) short(a Resolved) string {
 	case TypeCount:
 		return a.Value.Read + " counted"
 	}
-	return a.Value.Read
+	if f.Group == "Size" {
+		return a.Value.Read
+	}
+	name := f.Label
+	if _, after, ok := strings.Cut(name, ": "); ok {
+		name = after
+	}
+	return lowerFirst(name) + " " + a.Value.Read
 }
 
 // lowerFirst makes a label's first letter small.

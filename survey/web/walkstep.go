@@ -100,6 +100,9 @@ func (s *Server) walkStep(in factForm, list []survey.WalkState, i int, open bool
 		}
 	}
 	for k, fact := range state.Facts {
+		if fact.Key == survey.JoistCount && state.Sum.Count == 0 {
+			continue // nothing to compare a count with
+		}
 		v.Asked = append(v.Asked, s.walkAsk(in, fact, state.Answers[k]))
 	}
 	if state.Sum.Count > 0 {

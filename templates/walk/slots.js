@@ -65,6 +65,10 @@ export class Slots {
     if (take) take.replaceWith(html('a', { href: `/surveys/${this.survey}/photos/${id}` }, take.querySelector('.ph'), slot.dataset.label));
     slot.classList.remove('empty', 'due');
     slot.parentElement.querySelector('.slot.empty')?.classList.add('due');
+    for (const link of slot.closest('form').querySelectorAll('.wants a[href$="/photos"]')) {
+      link.href = `/surveys/${this.survey}/photos/${id}`;
+      link.textContent = 'Pin on this photo';
+    }
   }
 
   // sent tells a slot that its photo has arrived.
