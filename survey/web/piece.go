@@ -138,11 +138,9 @@ func (s *Server) takePieces(c *gin.Context, r survey.Record, id survey.PhotoID, 
 	return survey.Photo{}, err
 }
 
+// makeOfPieces makes the photo, and fails when the pieces are not all there or are not what their names say.
 func (s *Server) makeOfPieces(c *gin.Context, r survey.Record, id survey.PhotoID, length int64) (survey.Photo, error) {
 	whole, err := s.store.OpenPieces(id)
-	if survey.KindOf(err) == survey.NotFound { // another sender of the last piece was faster
-		return s.store.Photo(c.Request.Context(), r.Survey.ID, id)
-	}
 	if err != nil {
 		return survey.Photo{}, err
 	}
@@ -187,7 +185,7 @@ func readPieceHeaders(h http.Header) (at store.Pieces, sum [sha256.Size]byte, er
 		}
 	}
 	algorithm, encoded, _ := strings.Cut(h.Get(headerChecksum), " ")
-	raw, err := base64.StdEncoding.DecodeString(encoded)
+	raw, err := base64.StdEncoding.Strict().DecodeString(encoded)
 	if err != nil || algorithm != "sha256" || len(raw) != len(sum) {
 		return at, sum, fmt.Errorf("%w: %s must be sha256 and the sum in base64", errUnreadable, headerChecksum)
 	}

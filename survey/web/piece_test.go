@@ -246,6 +246,7 @@ func FuzzPieceHeaders(f *testing.F) {
 		{pieceType, "9223372036854775808", "6", "sha1 qZk+NkcGgWq6PiVxeFDCbJzQ2J0="},
 		{"text/plain", "0x1", " 6", "sha256"},
 		{"", "", "", ""},
+		{pieceType, "0", "6", "sha256 ungWv48Bz+pBQUDeXa4iI7ADYaOWF3qctBD/YfIAF0a="}, // bits beyond the sum, RFC 4648 section 3.5
 		{pieceType, "٣", "+6", "sha256  ungWv48Bz+pBQUDeXa4iI7ADYaOWF3qctBD/YfIAFa0=\n"},
 	} {
 		f.Add(c[0], c[1], c[2], c[3])
