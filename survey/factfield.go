@@ -46,8 +46,8 @@ func FactField(r Record, key string) (Field, bool) {
 
 func sizeFields() []Field {
 	return []Field{
-		{Key: "width", Label: "Deck width", Hint: "along the house", Group: "Size", Type: TypeLength, Required: true, Min: 36, Max: 2400},
-		{Key: "projection", Label: "Deck projection", Hint: "house to outer edge", Group: "Size", Type: TypeLength, Required: true, Min: 36, Max: 1200},
+		{Key: "width", Label: "Deck width", Hint: "along the house", Group: "Size", Type: TypeLength, Required: true, Min: 1, Likely: likelyWidth()},
+		{Key: "projection", Label: "Deck projection", Hint: "house to outer edge", Group: "Size", Type: TypeLength, Required: true, Min: 1, Likely: likelyProjection()},
 		{Key: "outline", Label: "Corners, when it is not a rectangle", Hint: "one a line: along the house, out from it; start at the house's left end", Group: "Size", Type: TypeCorners},
 		{Key: "hole", Label: "Corners of a stair opening in the deck", Hint: "one a line, as above; empty when there is none", Group: "Size", Type: TypeCorners},
 	}
@@ -56,8 +56,8 @@ func sizeFields() []Field {
 func joistFields() []Field {
 	return []Field{
 		{Key: "joist.direction", Label: "Joists run", Group: "Joists", Type: TypeChoice, Required: true, Options: []Option{{"y", "Out from the house"}, {"x", "Along the house"}}},
-		{Key: "joist.spacing", Label: "Joist spacing", Hint: "center to center", Group: "Joists", Type: TypeLength, Required: true, Min: 4, Max: 48},
-		{Key: "joist.depth", Label: "Joist depth", Group: "Joists", Type: TypeLength, Min: 3, Max: 24, Assumed: "9 1/4"},
+		{Key: "joist.spacing", Label: "Joist spacing", Hint: "center to center", Group: "Joists", Type: TypeLength, Required: true, Min: 1, Likely: likelySpacing()},
+		{Key: "joist.depth", Label: "Joist depth", Group: "Joists", Type: TypeLength, Min: 1, Likely: likelyDepth(), Assumed: "9 1/4"},
 		{Key: "joist.wood", Label: "Joist wood", Hint: "specific gravity, NDS 2018 table 12.3.3A", Group: "Joists", Type: TypeChoice, Assumed: "0.42", Options: []Option{
 			{"0.42", "Spruce-pine-fir, 0.42"}, {"0.43", "Hem-fir, 0.43"}, {"0.50", "Douglas fir-larch, 0.50"}, {"0.55", "Southern pine, 0.55"}, {"0.37", "Redwood, 0.37"}, {"0.36", "Western cedars, 0.36"}}},
 	}
@@ -74,8 +74,8 @@ func edgeFields(i int, s Side) []Field {
 	return []Field{
 		{Key: key("kind"), Label: side, Assumed: string(kind), Hint: "a wall, or open with a rim joist in the air", Group: "Walls", Type: TypeChoice, Options: []Option{{"wall", "Wall"}, {"open", "Open"}}},
 		{Key: key("surface"), Label: side + ": surface", Group: "Walls", Type: TypeChoice, Options: surfaceOptions()},
-		{Key: key("wall_end"), Label: side + ": wall ends after", Hint: "from the house or its left end; empty for the whole side", Group: "Walls", Type: TypeLength},
-		{Key: key("member_drop"), Label: side + ": ledger or rim below the joists", Hint: "above: with a minus", Group: "Walls", Type: TypePosition, Assumed: "0"},
+		{Key: key("wall_end"), Label: side + ": wall ends after", Hint: "from the house or its left end; empty for the whole side", Group: "Walls", Type: TypeLength, Likely: likelyOnPlan()},
+		{Key: key("member_drop"), Label: side + ": ledger or rim below the joists", Hint: "above: with a minus", Group: "Walls", Type: TypePosition, Assumed: "0", Likely: likelyDrop()},
 	}
 }
 
@@ -91,9 +91,9 @@ func systemFields() []Field {
 		{Key: "system", Label: "System profile", Group: "Ceiling", Type: TypeChoice, Options: systems, Assumed: "vinyl-12"},
 		{Key: confirmedKey, Label: "Supplier's figures confirmed", Hint: "covers, depths and lengths of the profile, by the supplier", Group: "Ceiling", Type: TypeYesNo},
 		{Key: "fall.direction", Label: "Water runs", Group: "Ceiling", Type: TypeChoice, Assumed: "+y", Options: []Option{{"+y", "Away from the house"}, {"+x", "To the right, facing the house"}, {"-x", "To the left, facing the house"}}},
-		{Key: "fall.per_foot", Label: "Fall per foot", Hint: "empty: the profile's own", Group: "Ceiling", Type: TypeLength, Min: 1.0 / 32, Max: 2},
-		{Key: "base", Label: "Base furring", Hint: "least thickness", Group: "Ceiling", Type: TypeLength, Assumed: "0", Max: 24},
-		{Key: "max_build_down", Label: "Build down to pass under a beam", Hint: "at most", Group: "Ceiling", Type: TypeLength, Assumed: "0", Max: 24},
+		{Key: "fall.per_foot", Label: "Fall per foot", Hint: "empty: the profile's own", Group: "Ceiling", Type: TypeLength, Min: 1.0 / 32, Likely: Range{1.0 / 8, 1, "A ceiling mostly falls 1/8″ to 1″ a foot" + noSource + "."}},
+		{Key: "base", Label: "Base furring", Hint: "least thickness", Group: "Ceiling", Type: TypeLength, Assumed: "0", Likely: Range{0, 6, "Furring is mostly less than 6″ thick at its least" + noSource + "."}},
+		{Key: "max_build_down", Label: "Build down to pass under a beam", Hint: "at most", Group: "Ceiling", Type: TypeLength, Assumed: "0", Likely: Range{0, 24, "Ceilings are mostly built down by less than 2′" + noSource + "."}},
 		{Key: "cover", Label: "Zones to build", Hint: "as z1 z2; empty for all", Group: "Ceiling", Type: TypeText},
 		{Key: "low_edge", Label: "Low edge", Group: "Ceiling", Type: TypeChoice, Assumed: "sealant", Options: []Option{{"sealant", "Sealant bead"}, {"drip-channel", "Inverted channel as a drip"}}},
 	}

@@ -31,7 +31,23 @@ type Field struct {
 	Options  []Option
 	Required bool
 	Min, Max float64
+	Likely   Range            // what such a length mostly is; one outside of it is asked about, and may stand
+	LikelyAs map[string]Range // the same by the answer to "names", for a length that can measure several things
 	Assumed  string
+}
+
+// Range is what lengths of one sort mostly are, in inches, with its reason; High 0 is no bound. The zero Range asks about nothing.
+type Range struct {
+	Low, High float64
+	Why       string
+}
+
+// As is the field of a length that was said to measure one of several things.
+func (f Field) As(names string) Field {
+	if likely, ok := f.LikelyAs[names]; ok {
+		f.Likely = likely
+	}
+	return f
 }
 
 // option gives the label of one of the field's options, and whether it has it.

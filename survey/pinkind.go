@@ -44,9 +44,9 @@ func KindInfo(kind PinKind) (PinKindInfo, bool) {
 // placeFields ask for a typed plan position and how well it is known. On a photo with enough references it may be left empty.
 func placeFields(assumedPM string) []Field {
 	return []Field{
-		{Key: "x", Label: "Along the house", Hint: "from the left end, facing the house", Type: TypePosition, Group: "Where on the plan"},
-		{Key: "y", Label: "Out from the house", Hint: "to its middle", Type: TypePosition, Group: "Where on the plan"},
-		{Key: "pm", Label: "Known within", Hint: "± 95 %", Type: TypeLength, Group: "Where on the plan", Assumed: assumedPM},
+		{Key: "x", Label: "Along the house", Hint: "from the left end, facing the house", Type: TypePosition, Likely: likelyOnPlan(), Group: "Where on the plan"},
+		{Key: "y", Label: "Out from the house", Hint: "to its middle", Type: TypePosition, Likely: likelyOnPlan(), Group: "Where on the plan"},
+		{Key: "pm", Label: "Known within", Hint: "± 95 %", Type: TypeLength, Likely: likelyAccuracy(), Group: "Where on the plan", Assumed: assumedPM},
 		sameField(),
 		{Key: "typed_stands", Label: "The typed place stands, whatever the photo says", Type: TypeYesNo, Group: "Where on the plan"},
 	}
@@ -60,54 +60,55 @@ func dimensionFields() []Field {
 	return []Field{
 		{Key: "names", Label: "What it measures", Type: TypeChoice, Required: true, Options: []Option{
 			{"width", "Deck width"}, {"projection", "Deck projection"}, {"joist.spacing", "Joist spacing"}, {"joist.depth", "Joist depth"}, {"free", "Something else"}}},
-		{Key: "length", Label: "Length", Type: TypeLength, Required: true},
+		{Key: "length", Label: "Length", Type: TypeLength, Required: true, LikelyAs: map[string]Range{
+			"width": likelyWidth(), "projection": likelyProjection(), "joist.spacing": likelySpacing(), "joist.depth": likelyDepth()}},
 	}
 }
 
 func levelFields() []Field {
 	return append(placeFields("1/8"),
-		Field{Key: "height", Label: "Height of the joists' bottom", Hint: "above one laser or string line for all", Type: TypeLength, Required: true})
+		Field{Key: "height", Label: "Height of the joists' bottom", Hint: "above one laser or string line for all", Type: TypeLength, Required: true, Likely: likelyHeight()})
 }
 
 func clearanceFields() []Field {
 	return append(placeFields("1/8"),
-		Field{Key: "clearance", Label: "Joists' bottom to the ground", Type: TypeLength, Required: true, Min: 12, Max: 480},
+		Field{Key: "clearance", Label: "Joists' bottom to the ground", Type: TypeLength, Required: true, Min: 1, Likely: Range{60, 240, "There is mostly 5′ to 20′ under such a deck" + noSource + "."}},
 		Field{Key: "ground", Label: "The ground here", Type: TypeChoice, Options: []Option{
 			{"concrete", "Concrete"}, {"pavers", "Pavers"}, {"gravel", "Gravel"}, {"soil", "Soil or grass"}, {"deck", "Lower deck"}}})
 }
 
 func hangingFields(rowGroup string) []Field {
 	fields := []Field{
-		{Key: "drop", Label: "Hangs below the joists", Hint: "lowest metal", Type: TypeLength, Required: true, Max: 24},
-		{Key: "wx", Label: "Size along the house", Type: TypeLength, Required: true, Max: 240},
-		{Key: "wy", Label: "Size out from the house", Type: TypeLength, Required: true, Max: 240},
+		{Key: "drop", Label: "Hangs below the joists", Hint: "lowest metal", Type: TypeLength, Required: true, Likely: likelyDrop()},
+		{Key: "wx", Label: "Size along the house", Type: TypeLength, Required: true, Likely: likelySize("Metal below the joists", 48)},
+		{Key: "wy", Label: "Size out from the house", Type: TypeLength, Required: true, Likely: likelySize("Metal below the joists", 48)},
 	}
 	fields = append(fields, placeFields("1/8")...)
 	return append(fields,
 		Field{Key: "row_count", Label: "How many", Hint: "empty for one", Type: TypeCount, Group: rowGroup},
-		Field{Key: "row_step", Label: "Center to center", Type: TypeLength, Group: rowGroup, Max: 240},
+		Field{Key: "row_step", Label: "Center to center", Type: TypeLength, Group: rowGroup, Likely: likelySpacing()},
 		Field{Key: "row_along", Label: "The row runs", Type: TypeChoice, Group: rowGroup, Assumed: "x", Options: []Option{{"x", "Along the house"}, {"y", "Out from it"}}})
 }
 
 func beamFields() []Field {
 	return []Field{
 		{Key: "set", Label: "How it sits", Type: TypeChoice, Required: true, Options: []Option{{"dropped", "Below the joists"}, {"flush", "Between the joists"}}},
-		{Key: "drop", Label: "Hangs below the joists", Type: TypeLength, Max: 48, Hint: "0 when flush"},
-		{Key: "thick", Label: "Width of the beam", Type: TypeLength, Max: 48},
-		{Key: "x0", Label: "Left end, along the house", Hint: "empty: the whole deck", Type: TypePosition, Group: "Where on the plan"},
-		{Key: "x1", Label: "Right end, along the house", Hint: "empty: the whole deck", Type: TypePosition, Group: "Where on the plan"},
-		{Key: "y0", Label: "Near face, out from the house", Type: TypePosition, Group: "Where on the plan"},
-		{Key: "y1", Label: "Far face, out from the house", Hint: "empty: by its width", Type: TypePosition, Group: "Where on the plan"},
+		{Key: "drop", Label: "Hangs below the joists", Type: TypeLength, Likely: Range{0, 24, "Beams mostly hang less than 2′ below the joists" + noSource + "."}, Hint: "0 when flush"},
+		{Key: "thick", Label: "Width of the beam", Type: TypeLength, Likely: Range{1.5, 16, "Beams are mostly 1 1/2″ (one 2×) to 16″ wide (PS 20 lumber)."}},
+		{Key: "x0", Label: "Left end, along the house", Hint: "empty: the whole deck", Type: TypePosition, Likely: likelyOnPlan(), Group: "Where on the plan"},
+		{Key: "x1", Label: "Right end, along the house", Hint: "empty: the whole deck", Type: TypePosition, Likely: likelyOnPlan(), Group: "Where on the plan"},
+		{Key: "y0", Label: "Near face, out from the house", Type: TypePosition, Likely: likelyOnPlan(), Group: "Where on the plan"},
+		{Key: "y1", Label: "Far face, out from the house", Hint: "empty: by its width", Type: TypePosition, Likely: likelyOnPlan(), Group: "Where on the plan"},
 		{Key: "treatment", Label: "The ceiling", Type: TypeChoice, Assumed: "auto", Options: []Option{
 			{"auto", "Decide by its drop"}, {"split", "Splits here"}, {"under", "Passes under"}, {"stop", "Stops before it"}}},
-		{Key: "gap_to", Label: "Joists stop at it: none from here out to", Hint: "leave empty when joists go on", Type: TypePosition, Group: "Joists"},
+		{Key: "gap_to", Label: "Joists stop at it: none from here out to", Hint: "leave empty when joists go on", Type: TypePosition, Likely: likelyOnPlan(), Group: "Joists"},
 	}
 }
 
 func postFields() []Field {
 	fields := []Field{
-		{Key: "wx", Label: "Size along the house", Type: TypeLength, Max: 48, Required: true},
-		{Key: "wy", Label: "Size out from the house", Type: TypeLength, Max: 48, Required: true},
+		{Key: "wx", Label: "Size along the house", Type: TypeLength, Required: true, Likely: Range{3, 24, "Posts are mostly 3″ to 24″ wide, cladding included" + noSource + "."}},
+		{Key: "wy", Label: "Size out from the house", Type: TypeLength, Required: true, Likely: Range{3, 24, "Posts are mostly 3″ to 24″ wide, cladding included" + noSource + "."}},
 		{Key: "through", Label: "Goes up through the ceiling", Type: TypeYesNo, Required: true},
 	}
 	return append(fields, placeFields("1/8")...)
@@ -121,9 +122,9 @@ func fixtureFields() []Field {
 			{"condenser", "Condenser below"}, {"other", "Something else"}}},
 		{Key: "state", Label: "It is", Type: TypeChoice, Required: true, Options: []Option{{"existing", "Existing"}, {"moved", "To be moved"}, {"planned", "Planned"}}},
 		{Key: "at", Label: "Where", Type: TypeChoice, Required: true, Options: []Option{{"ceiling", "In the ceiling"}, {"wall", "On a wall"}, {"ground", "On the ground"}}},
-		{Key: "drop", Label: "Hangs below the joists", Type: TypeLength, Max: 120},
-		{Key: "wx", Label: "Size along the house", Type: TypeLength, Max: 240},
-		{Key: "wy", Label: "Size out from the house", Type: TypeLength, Max: 240},
+		{Key: "drop", Label: "Hangs below the joists", Type: TypeLength, Likely: Range{0, 60, "Fixtures mostly hang less than 5′ below the joists" + noSource + "."}},
+		{Key: "wx", Label: "Size along the house", Type: TypeLength, Likely: likelySize("A fixture", 120)},
+		{Key: "wy", Label: "Size out from the house", Type: TypeLength, Likely: likelySize("A fixture", 120)},
 		{Key: "through", Label: "Goes down through the ceiling", Type: TypeYesNo, Assumed: "no"},
 	}
 	return append(fields, placeFields("1/8")...)
@@ -133,8 +134,8 @@ func wallFields() []Field {
 	return []Field{
 		{Key: "edge", Label: "Which side of the deck", Type: TypeChoice, Required: true},
 		{Key: "surface", Label: "Surface", Type: TypeChoice, Required: true, Options: surfaceOptions()},
-		{Key: "wall_end", Label: "Wall ends part-way, after", Hint: "from the house or its left end; empty for the whole side", Type: TypeLength},
-		{Key: "member_drop", Label: "Ledger or rim below the joists", Hint: "above: with a minus", Type: TypePosition},
+		{Key: "wall_end", Label: "Wall ends part-way, after", Hint: "from the house or its left end; empty for the whole side", Type: TypeLength, Likely: likelyOnPlan()},
+		{Key: "member_drop", Label: "Ledger or rim below the joists", Hint: "above: with a minus", Type: TypePosition, Likely: likelyDrop()},
 		{Key: "asbestos", Label: "Asbestos suspected", Type: TypeYesNo, Assumed: "no"},
 	}
 }
@@ -142,9 +143,9 @@ func wallFields() []Field {
 func openingFields() []Field {
 	return []Field{
 		{Key: "sort", Label: "What it is", Type: TypeChoice, Required: true, Options: []Option{{"door", "Door"}, {"window", "Window"}}},
-		{Key: "x0", Label: "Left side, along the house", Type: TypePosition, Group: "Where on the plan"},
-		{Key: "x1", Label: "Right side, along the house", Type: TypePosition, Group: "Where on the plan"},
-		{Key: "head", Label: "Height of its head", Hint: "above the same level line as the joists", Type: TypeLength, Required: true},
+		{Key: "x0", Label: "Left side, along the house", Type: TypePosition, Likely: likelyOnPlan(), Group: "Where on the plan"},
+		{Key: "x1", Label: "Right side, along the house", Type: TypePosition, Likely: likelyOnPlan(), Group: "Where on the plan"},
+		{Key: "head", Label: "Height of its head", Hint: "above the same level line as the joists", Type: TypeLength, Required: true, Likely: likelyHeight()},
 		{Key: "swing", Label: "Swings out", Type: TypeYesNo},
 	}
 }

@@ -65,7 +65,7 @@ func partFiles() []string {
 		"part/base.html", "part/nav.html", "part/sprite.html", "part/pinmarks.html", "part/pinned-photo.html", "part/ceiling-over.html", "part/caution.html", "part/source.html", "part/field.html", "part/outcome.html",
 		"part/tokens.css", "part/base.css", "part/frame.css", "part/button.css", "part/field.css", "part/lengthpad.css", "part/table.css", "part/source.css",
 		"part/caution.css", "part/waiting.css", "part/pin.css", "part/sheet.css", "part/print.css",
-		"part/part.js", "part/lengthfield.js", "part/lengthpad.js", "part/lengthpadkeys.js", "part/padview.js", "part/samelength.js", "part/typeset.js", "part/keepform.js", "part/printpage.js", "part/uuid.js",
+		"part/part.js", "part/lengthfield.js", "part/lengthpad.js", "part/lengthpadkeys.js", "part/padkept.js", "part/padview.js", "part/typeset.js", "part/keepform.js", "part/printpage.js", "part/uuid.js",
 		"part/icon.svg",
 	}
 }

@@ -92,8 +92,6 @@ func savedText(what string) (site, deck string) {
 		return "The site is saved.", ""
 	case "deck":
 		return "", "The deck is saved."
-	case "new":
-		return "The survey is started. Next: the deck's size below, or photos first.", ""
 	}
 	return "", ""
 }
@@ -240,6 +238,9 @@ func (s *Server) saveDeck(c *gin.Context) error {
 		facts = append(facts, choice)
 	}
 	if err := survey.ValidateFacts(r, facts); err != nil {
+		return s.showDeck(c, deckInput{record: r, deck: &form, texts: fieldTexts(err), err: err})
+	}
+	if err := askFacts(r, facts, form); err != nil {
 		return s.showDeck(c, deckInput{record: r, deck: &form, texts: fieldTexts(err), err: err})
 	}
 	_, err = s.store.PutFacts(c.Request.Context(), r.Survey.ID, facts)

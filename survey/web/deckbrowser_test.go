@@ -53,9 +53,11 @@ func TestLengthFieldReadsWhileTyping(t *testing.T) {
 	tab.Type("#c-f-joist-depth", "235 mm")
 	tab.Wait(line("joist-depth") + ` === "read as 9\u00a01/4″ (9.252 in)"`)
 	tab.Type("#c-f-width", "28")
-	tab.Wait(line("width") + `.includes("If you meant feet, write 28'")`)
-	if !browser.Eval[bool](tab, `document.querySelector('#c-f-width').matches('[aria-invalid=true]') && document.querySelector('#c-f-width-read svg').checkVisibility()`) {
-		t.Error("a wrong length is not marked")
+	tab.Wait(`/Deck width 2′\u00a04″: or 28′\u00a00″\?/.test(document.querySelector('.check-length')?.textContent)`)
+	tab.Type("#c-f-width", "28 stones")
+	tab.Wait(line("width") + `.includes("cannot be read as a length")`)
+	if !browser.Eval[bool](tab, `document.querySelector('#c-f-width').matches('[aria-invalid=true]') && document.querySelector('#c-f-width-read svg').checkVisibility() && !document.querySelector('.check-length')`) {
+		t.Error("a wrong length is not marked, or asked about besides")
 	}
 	tab.Type("#c-f-width", "28' 4")
 	tab.Wait(line("width") + ` === "read as 28′\u00a04″"`)

@@ -18,6 +18,7 @@ const (
 	wasPrefix   = "was."
 	pickPrefix  = "pick."
 	askPrefix   = "ask."
+	rightPrefix = "right." // and the control's name: the length that was said to be right
 	pickMine    = "mine"
 	pickTheirs  = "theirs"
 )
@@ -25,14 +26,15 @@ const (
 // typedForm is a form of fields as it was sent, by field key. A field that was not sent is in none of the maps.
 type typedForm struct {
 	text, was, pick map[string]string
-	asked           map[string]bool // fields about which the form asked whose value stands
-	button          string          // the choice of a button that settles two sources, "key=choice"
+	right           map[string]string // lengths that were said to be right, however unlikely
+	asked           map[string]bool   // fields about which the form asked whose value stands
+	button          string            // the choice of a button that settles two sources, "key=choice"
 	id              string
 }
 
 // readForm reads a plain form. Too much is a *http.MaxBytesError, anything else that is no form is errUnreadable.
 func readForm(c *gin.Context) (typedForm, error) {
-	form := typedForm{text: map[string]string{}, was: map[string]string{}, pick: map[string]string{}, asked: map[string]bool{}}
+	form := typedForm{text: map[string]string{}, was: map[string]string{}, pick: map[string]string{}, right: map[string]string{}, asked: map[string]bool{}}
 	media, _, err := mime.ParseMediaType(c.ContentType())
 	if err != nil || media != "application/x-www-form-urlencoded" {
 		return form, fmt.Errorf("%w: the content is no form", errUnreadable)
@@ -48,6 +50,8 @@ func readForm(c *gin.Context) (typedForm, error) {
 			form.was[key] = text
 		} else if key, ok := strings.CutPrefix(name, pickPrefix); ok {
 			form.pick[key] = text
+		} else if key, ok := strings.CutPrefix(name, rightPrefix+fieldPrefix); ok {
+			form.right[key] = text
 		} else if key, ok := strings.CutPrefix(name, askPrefix); ok {
 			form.asked[key] = true
 		}
@@ -128,6 +132,8 @@ func problems(views []fieldView) []problemField {
 		switch {
 		case v.Conflict:
 			list = append(list, problemField{v.ID, v.Label, "choose which value stands"})
+		case v.Check != nil:
+			list = append(list, problemField{v.ID, v.Label, v.Check.Head})
 		case v.Problem != "":
 			list = append(list, problemField{v.ID, v.Label, v.Problem})
 		}

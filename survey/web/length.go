@@ -15,13 +15,35 @@ type lengthAnswer struct {
 	Exact   string `json:"exact,omitempty"`
 	Problem string `json:"problem,omitempty"`
 	Accepts string `json:"accepts,omitempty"`
+
+	Check *lengthCheck `json:"check,omitempty"` // the question about a length that does not suit what it names
+}
+
+// lengthCheck is such a question, with the words that let the length stand and the lengths that were probably meant.
+type lengthCheck struct {
+	Head string      `json:"head"`
+	Why  string      `json:"why"`
+	Keep string      `json:"keep"`
+	Ways []lengthWay `json:"ways,omitempty"`
+}
+
+// lengthWay is one length, as it is typed and as it reads.
+type lengthWay struct {
+	Text string `json:"text"`
+	Read string `json:"read"`
 }
 
 // readLength reads a text as the field named by key would. It changes nothing.
 func (s *Server) readLength(c *gin.Context) error {
-	v := newFieldView(lookupField(c.Query("key")), "", "x")
+	v := newFieldView(lookupField(c.Query("key")).As(c.Query("names")), "", "x")
 	v.setText(cleanText(c.Query("text")))
 	answer := lengthAnswer{Read: v.Read, Exact: v.Exact, Problem: v.Problem}
+	if q, ok := survey.Question(v.Field, v.Text); ok {
+		answer.Check = &lengthCheck{Head: q.Head, Why: q.Why, Keep: "Keep " + q.Reads}
+		for _, way := range q.Ways {
+			answer.Check.Ways = append(answer.Check.Ways, lengthWay{way.String(), way.Typeset()})
+		}
+	}
 	if answer.Read == "" && answer.Problem == "" {
 		answer.Accepts = v.Accepts
 	}

@@ -4,6 +4,8 @@ import (
 	"net/http"
 	"net/url"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 )
 
 func TestReadLength(t *testing.T) {
@@ -20,13 +22,16 @@ func TestReadLength(t *testing.T) {
 		{"rain.inches_per_hour", "3.4", lengthAnswer{Read: "3.4 in/h"}},
 		{"pin.hanger.drop", "7/16", lengthAnswer{Read: "7/16″"}},
 		{"nothing", "-1/2", lengthAnswer{Read: "-1/2″"}},
-		{"pin.hanger.drop", "30", lengthAnswer{Problem: "Hangs below the joists of 2' 6\"? Expected 0\" to 2' 0\"."}},
+		{"pin.hanger.drop", "30", lengthAnswer{Read: "2′\u00a06″", Check: &lengthCheck{Head: "Hangs below the joists 2′\u00a06″: is it right?",
+			Why: "Metal and fixtures mostly hang less than 12″ below the joists (common practice, no source).", Keep: "Keep 2′\u00a06″"}}},
+		{"width", "28", lengthAnswer{Read: "2′\u00a04″", Check: &lengthCheck{Head: "Deck width 2′\u00a04″: or 28′\u00a00″?",
+			Why: "Decks are mostly 3′ to 100′ along the house (common practice, no source).", Keep: "Keep 2′\u00a04″", Ways: []lengthWay{{"28' 0\"", "28′\u00a00″"}}}}},
 		{"width", "14'' 0", lengthAnswer{Problem: `"14'' 0" cannot be read as a length. Write 12' 3 5/8" or 147 5/8.`}},
 	} {
 		var got lengthAnswer
 		w.get("/api/length?key=" + url.QueryEscape(row.key) + "&text=" + url.QueryEscape(row.text)).wants(http.StatusOK).json(&got)
-		if got != row.want {
-			t.Errorf("%s %q: got %+v, want %+v", row.key, row.text, got, row.want)
+		if diff := cmp.Diff(row.want, got); diff != "" {
+			t.Errorf("%s %q (-want +got):\n%s", row.key, row.text, diff)
 		}
 	}
 }

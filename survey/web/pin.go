@@ -156,6 +156,10 @@ func (s *Server) takePinForm(c *gin.Context, r survey.Record, photo survey.Photo
 		}
 		return s.showPhoto(c, photoInput{record: r, photo: photo, typed: &typed, texts: texts, status: http.StatusUnprocessableEntity})
 	}
+	was, _ := r.Pin(typed.pin.ID)
+	if err := askPin(r, was, typed.pin, func(control string) string { return cleanText(c.Request.PostForm.Get(control)) }); err != nil && survey.ValidatePin(r, typed.pin) == nil {
+		return s.showPhoto(c, photoInput{record: r, photo: photo, typed: &typed, texts: fieldTexts(err), err: err, status: http.StatusUnprocessableEntity})
+	}
 	saved, err := s.savePin(c, r, typed.pin, false)
 	switch survey.KindOf(err) {
 	case survey.Conflict:

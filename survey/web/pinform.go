@@ -128,7 +128,7 @@ func pinSections(r survey.Record, p survey.Pin, texts map[string]string) []pinSe
 	var sections []pinSection
 	var before fieldView
 	for _, field := range survey.PinFields(r, p.Kind) {
-		v := newFieldView(field, valuePrefix+field.Key, "pin."+string(p.Kind)+"."+field.Key)
+		v := newFieldView(field.As(p.Values["names"]), valuePrefix+field.Key, "pin."+string(p.Kind)+"."+field.Key)
 		v.Problem = texts[field.Key]
 		v.setText(p.Values[field.Key])
 		v.Seldom = field.Key == keyStands && v.Text == "" && v.Problem == ""

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"encoding/json"
 	"fmt"
 	"strings"
 
@@ -89,7 +90,8 @@ type fieldView struct {
 	TheirsWhen              string
 	emptyLine               bool
 
-	Seldom bool // not shown as long as there is no reason to ask
+	Check  *checkView // the question about a length that was not said to be right yet
+	Seldom bool       // not shown as long as there is no reason to ask
 }
 
 // candidateView is one of the sources that disagree about a fact.
@@ -97,6 +99,33 @@ type candidateView struct {
 	Letter, Read, Choice string
 	Source               sourceView
 	Used                 bool
+}
+
+// checkView is the question about a length that does not suit what it names. Name is that of the control that says that Text is right.
+type checkView struct{ Head, Why, Keep, Name, Text string }
+
+// Pad is the sort of keys that a length is typed with under the thumb; empty for what is no length.
+func (v fieldView) Pad() string {
+	if v.LookupKey != "" && (v.Type == survey.TypeLength || v.Type == survey.TypePosition) {
+		return string(v.Type)
+	}
+	return ""
+}
+
+// RangesJSON are the ranges of a length by what it measures, as [low, high, why]; empty when it measures one thing.
+func (v fieldView) RangesJSON() string {
+	if len(v.LikelyAs) == 0 {
+		return ""
+	}
+	ranges := map[string][3]any{}
+	for names, r := range v.LikelyAs {
+		ranges[names] = [3]any{r.Low, r.High, r.Why}
+	}
+	text, err := json.Marshal(ranges)
+	if err != nil { // numbers and texts only
+		return ""
+	}
+	return string(text)
 }
 
 // Aside is what stands beside the label: the unit and the hint.
@@ -171,6 +200,9 @@ func fitsSegments(options []survey.Option) bool {
 // setText fills in what was typed and how it reads. A problem that is known already is kept.
 func (v *fieldView) setText(text string) {
 	v.Text = text
+	if q, ok := survey.Question(v.Field, text); ok && v.Problem == q.Head {
+		v.Problem, v.Check = "", &checkView{Head: q.Head, Why: q.Why, Keep: q.Reads, Name: rightPrefix + v.Name, Text: text}
+	}
 	if text == "" || v.Problem != "" {
 		return
 	}

@@ -1,7 +1,8 @@
 // The computed ceiling below the pins: drawn by the server, switched and fetched anew here. Zooming only moves and scales it; the texts that have
 // room are chosen again when the zoom has settled.
 
-import { planPlace, typeset } from './aim.js';
+import { planPlace } from './aim.js';
+import { typeset } from '../part/typeset.js';
 import { fitting, placeChips } from './chips.js';
 import { set } from './dom.js';
 import { anchor } from './leaders.js';
