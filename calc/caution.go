@@ -1,20 +1,21 @@
 package calc
 
 import (
-	"fmt"
 	"slices"
 	"strings"
+
+	"undercroft/calc/words"
 )
 
 // deferral ends every caution.
-const deferral = "Local code and licensed practice come first."
+func deferral() words.Phrase { return words.Say("Local code and licensed practice come first.") }
 
 // careRule is one rule of safety or care. find tells whether this deck touches it: the trigger reads after "because of" and is
 // empty when it does not; the text's first sentence is complete by itself.
 type careRule struct {
 	name   string
 	source string
-	find   func(*site) (trigger, text string)
+	find   func(*site) (trigger, text words.Phrase)
 }
 
 // site is what the rules look at.
@@ -44,25 +45,31 @@ func cautions(in Input, sys System, p *Plan) []Caution {
 func (s *site) apply(rules []careRule) []Caution {
 	var list []Caution
 	for _, r := range rules {
-		if trigger, text := r.find(s); trigger != "" {
-			list = append(list, Caution{Rule: r.name, Text: text + " " + deferral, Trigger: trigger, Source: r.source})
+		if trigger, text := r.find(s); trigger.Format != "" {
+			list = append(list, newCaution(r.name, r.source, trigger, text))
 		}
 	}
 	return list
 }
 
+// newCaution is a caution as it is in every language: its text, that defers to code and practice at its end, and what triggered it.
+func newCaution(rule, source string, trigger, text words.Phrase) Caution {
+	said := words.Join(" ", text, deferral())
+	return Caution{Rule: rule, Text: said.String(), Trigger: trigger.String(), Source: source, Said: said, Because: trigger}
+}
+
 // always is a rule that every such ceiling touches.
-func always(name, source, trigger, text string) careRule {
-	return careRule{name, source, func(*site) (string, string) { return trigger, text }}
+func always(name, source string, trigger, text words.Phrase) careRule {
+	return careRule{name, source, func(*site) (words.Phrase, words.Phrase) { return trigger, text }}
 }
 
 // onCondition is a rule that an answer of the survey touches.
-func onCondition(name, source, condition, trigger, text string) careRule {
-	return careRule{name, source, func(s *site) (string, string) {
+func onCondition(name, source, condition string, trigger, text words.Phrase) careRule {
+	return careRule{name, source, func(s *site) (words.Phrase, words.Phrase) {
 		if slices.Contains(s.in.Conditions, condition) {
 			return trigger, text
 		}
-		return "", ""
+		return words.Phrase{}, words.Phrase{}
 	}}
 }
 
@@ -78,7 +85,7 @@ func (s *site) fixtureCautions() []Caution {
 	var list []Caution
 	for _, f := range fixtureSorts() {
 		if len(ids[f.name]) > 0 {
-			list = append(list, Caution{"fixture-" + f.name, f.text + " " + deferral, f.label + " " + some(ids[f.name]), f.source})
+			list = append(list, newCaution("fixture-"+f.name, f.source, words.Join(" ", words.Say(f.label), some(ids[f.name])), words.Say(f.text)))
 		}
 	}
 	return list
@@ -95,30 +102,35 @@ func (s *site) fixturesOf(test func(sort string) bool) []string {
 	return ids
 }
 
+// meets tells whether the channel meets one of some surfaces.
+func (s *site) meets(surfaces ...Surface) bool {
+	return slices.ContainsFunc(surfaces, func(m Surface) bool { return slices.Contains(s.surfaces, m) })
+}
+
 // met lists those of some surfaces that the channel meets, in words; empty when it meets none of them.
-func (s *site) met(surfaces ...Surface) string {
-	var names []string
+func (s *site) met(surfaces ...Surface) words.Phrase {
+	var names []words.Phrase
 	for _, m := range surfaces {
 		if slices.Contains(s.surfaces, m) {
-			names = append(names, string(m))
+			names = append(names, words.Say(string(m)))
 		}
 	}
-	return strings.Join(names, ", ")
+	return words.Join(", ", names...)
 }
 
 // wall is met as a trigger.
-func (s *site) wall(surfaces ...Surface) string {
-	if names := s.met(surfaces...); names != "" {
-		return "a wall of " + names
+func (s *site) wall(surfaces ...Surface) words.Phrase {
+	if s.meets(surfaces...) {
+		return words.Say("a wall of %s", s.met(surfaces...))
 	}
-	return ""
+	return words.Phrase{}
 }
 
 // some lists the first few of many ids.
-func some(ids []string) string {
+func some(ids []string) words.Phrase {
 	const most = 8
 	if len(ids) <= most {
-		return strings.Join(ids, ", ")
+		return words.Say("%s", strings.Join(ids, ", "))
 	}
-	return fmt.Sprintf("%s and %d more", strings.Join(ids[:most], ", "), len(ids)-most)
+	return words.Say("%s and %d more", strings.Join(ids[:most], ", "), len(ids)-most)
 }

@@ -1,6 +1,10 @@
 package calc
 
-import "slices"
+import (
+	"slices"
+
+	"undercroft/calc/words"
+)
 
 // CautionAbout is the caution that one thing calls for, before anything is computed: a condition of Input.Conditions ("heat-below") or a sort
 // of Obstruction.Sort ("flue"). ok is false when there is no such condition or sort. Its Trigger is the thing in words, its Text ends by
@@ -17,7 +21,7 @@ func CautionAbout(name string) (c Caution, ok bool) {
 	}
 	for _, f := range fixtureSorts() {
 		if f.name == name {
-			return Caution{"fixture-" + f.name, f.text + " " + deferral, f.label, f.source}, true
+			return newCaution("fixture-"+f.name, f.source, words.Say(f.label), words.Say(f.text)), true
 		}
 	}
 	return Caution{}, false

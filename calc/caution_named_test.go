@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 )
 
 // A caution that is asked for by its name is the one that a plan with that condition carries.
@@ -16,12 +18,12 @@ func TestCautionAboutIsTheOneOfThePlan(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !ok || !slices.Contains(p.Cautions, got) {
+		if !ok || !slices.ContainsFunc(p.Cautions, func(c Caution) bool { return cmp.Equal(c, got) }) {
 			t.Errorf("%s: got %+v, %v, which is no caution of a plan with that condition", name, got, ok)
 		}
 	}
 	for _, f := range fixtureSorts() {
-		if got, ok := CautionAbout(f.name); !ok || got.Rule != "fixture-"+f.name || !strings.HasSuffix(got.Text, deferral) {
+		if got, ok := CautionAbout(f.name); !ok || got.Rule != "fixture-"+f.name || !strings.HasSuffix(got.Text, deferral().String()) {
 			t.Errorf("%s: got %+v, %v", f.name, got, ok)
 		}
 	}

@@ -1,11 +1,10 @@
 package calc
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
 	"undercroft/calc/length"
+	"undercroft/calc/words"
 )
 
 const (
@@ -59,7 +58,7 @@ func (j *job) judgeDeck() {
 		}
 	}
 	if len(outside) > 0 {
-		j.warn("obstruction-outside", "obstructions outside every zone are left out", outside...)
+		j.warn("obstruction-outside", words.Say("obstructions outside every zone are left out"), outside...)
 	}
 	worst := -1
 	for i, r := range j.plan.Plane.Residuals {
@@ -69,7 +68,7 @@ func (j *job) judgeDeck() {
 	}
 	if worst >= 0 {
 		h := j.in.Heights[worst]
-		j.warn("plane-residual", fmt.Sprintf("joists out of plane by %s at (%s, %s)", text16(math.Abs(j.plan.Plane.Residuals[worst])), h.X, h.Y))
+		j.warn("plane-residual", words.Say("joists out of plane by %s at (%s, %s)", text16(math.Abs(j.plan.Plane.Residuals[worst])), h.X, h.Y))
 	}
 	j.judgePonds()
 }
@@ -90,7 +89,7 @@ func (j *job) judgePonds() {
 			}
 			if fall := (j.slope*dv + r[i] - r[k]) / dv * 12; fall < pondFall-tol {
 				a, b := j.in.Heights[i], j.in.Heights[k]
-				j.warn("ponding", fmt.Sprintf("the joists' waves leave a fall of %.3f in per foot between (%s, %s) and (%s, %s): string a line there and shim each joist",
+				j.warn("ponding", words.Say("the joists' waves leave a fall of %.3f in per foot between (%s, %s) and (%s, %s): string a line there and shim each joist",
 					fall, a.X, a.Y, b.X, b.Y))
 				return
 			}
@@ -104,7 +103,7 @@ func (j *job) zone(b *bay) {
 	j.describe(b)
 	switch {
 	case b.short():
-		j.warn("zone-short", fmt.Sprintf("the zone is %s long down the fall, under 12\": no panels are planned", text16(b.box.y1-b.box.y0)), z.ID)
+		j.warn("zone-short", words.Say("the zone is %s long down the fall, under 12\": no panels are planned", text16(b.box.y1-b.box.y0)), z.ID)
 		return
 	case b.box.x1-b.box.x0 <= 2*float64(j.sys.SideClearance)+tol:
 		j.narrow(b)
@@ -120,7 +119,7 @@ func (j *job) zone(b *bay) {
 	j.judgeWalls(b)
 	j.furring(b)
 	if relaxed {
-		j.warn("end-rule-relaxed", fmt.Sprintf("no layout keeps the profile's end panels: the ends are %s and %s", text16(best.a), text16(best.b)), z.ID)
+		j.warn("end-rule-relaxed", words.Say("no layout keeps the profile's end panels: the ends are %s and %s", text16(best.a), text16(best.b)), z.ID)
 	}
 	j.lay(b, best, runner)
 	j.notchesOf(b, best)
@@ -139,7 +138,7 @@ func (j *job) zone(b *bay) {
 
 // narrow reports a zone that no panel fits into.
 func (j *job) narrow(b *bay) {
-	j.warn("zone-narrow", fmt.Sprintf("the zone is %s wide: no panel fits", text16(b.box.x1-b.box.x0)), b.out.ID)
+	j.warn("zone-narrow", words.Say("the zone is %s wide: no panel fits", text16(b.box.x1-b.box.x0)), b.out.ID)
 }
 
 // describe fills in what every zone has, however short or narrow; lists are empty.
@@ -182,10 +181,10 @@ func (j *job) judgeWalls(b *bay) {
 		unknown = unknown || e.kind == EdgeWall && e.surface == SurfaceUnknown
 	}
 	if low {
-		j.block("low-wall", "the low edge stands against a wall: water would run against it", b.out.ID)
+		j.block("low-wall", words.Say("the low edge stands against a wall: water would run against it"), b.out.ID)
 	}
 	if unknown {
-		j.block("surface-unknown", "a wall's surface is not known: what is it faced with?", b.out.ID)
+		j.block("surface-unknown", words.Say("a wall's surface is not known: what is it faced with?"), b.out.ID)
 	}
 }
 
@@ -203,16 +202,16 @@ func (j *job) furring(b *bay) {
 	listed := true
 	z.FurringScrew, z.FurringScrews, listed = j.furringScrews(b)
 	if noStrip {
-		j.warn("no-strip", fmt.Sprintf("no strip here, and carriers between joists have nothing to hold: raise the base to the thinnest ply, %s", j.thinnestPly()), z.ID)
+		j.warn("no-strip", words.Say("no strip here, and carriers between joists have nothing to hold: raise the base to the thinnest ply, %s", j.thinnestPly()), z.ID)
 	}
 	if dropped {
-		j.warn("dropped-framing", fmt.Sprintf("rows thicker than %s are dropped framing, not furring: ripped framing lumber or hangers, and a licensed professional's word", j.sys.MaxFurring), z.ID)
+		j.warn("dropped-framing", words.Say("rows thicker than %s are dropped framing, not furring: ripped framing lumber or hangers, and a licensed professional's word", j.sys.MaxFurring), z.ID)
 	}
 	if !listed {
-		j.warn("furring-screw", fmt.Sprintf("furring screws of %s are needed, longer than any on sale", text16(z.FurringScrew)), z.ID)
+		j.warn("furring-screw", words.Say("furring screws of %s are needed, longer than any on sale", text16(z.FurringScrew)), z.ID)
 	}
 	if bare {
-		j.warn("row-unsupported", "a furring row runs more than 24\" without a joist where they stop: set blocking between the joists", z.ID)
+		j.warn("row-unsupported", words.Say("a furring row runs more than 24\" without a joist where they stop: set blocking between the joists"), z.ID)
 	}
 	j.judgeRows(b)
 }
@@ -240,12 +239,12 @@ func (j *job) judgeRows(b *bay) {
 	for _, i := range b.things {
 		t := &j.things[i]
 		if (t.drop > tol || t.thru) && meets(rect{t.at.x - t.wx/2, t.at.x + t.wx/2, t.at.y - t.wy/2, t.at.y + t.wy/2}) {
-			j.warn("row-blocked", fmt.Sprintf("a furring row meets %s: shift or cut the strip", t.id), b.out.ID, t.id)
+			j.warn("row-blocked", words.Say("a furring row meets %s: shift or cut the strip", t.id), b.out.ID, t.id)
 		}
 	}
 	for _, i := range b.beams {
 		if m := j.beams[i]; m.drop > tol && meets(m.rect) {
-			j.warn("row-blocked", fmt.Sprintf("a furring row meets the beam %s: shift or cut the strip", m.id), b.out.ID, m.id)
+			j.warn("row-blocked", words.Say("a furring row meets the beam %s: shift or cut the strip", m.id), b.out.ID, m.id)
 		}
 	}
 }
@@ -265,7 +264,7 @@ func (j *job) lay(b *bay, l layout, runner *layout) {
 	z.Carriers = j.carriers(b)
 	z.CarrierScrews = b.carrierScrews()
 	if j.sliver(b) {
-		j.warn("sliver", fmt.Sprintf("a carrier runs within %s of an inner side edge: cut the panel there on site", j.sys.PanelMinEnd), z.ID)
+		j.warn("sliver", words.Say("a carrier runs within %s of an inner side edge: cut the panel there on site", j.sys.PanelMinEnd), z.ID)
 	}
 	j.judgeLengths(b)
 }
@@ -273,29 +272,29 @@ func (j *job) lay(b *bay, l layout, runner *layout) {
 // judgeLengths reports panels and carriers that no stock is long enough for.
 func (j *job) judgeLengths(b *bay) {
 	panel, carrier := longestStock(j.sys.PanelStock), longestStock(j.sys.CarrierStock)
-	var names []string
+	var names []words.Phrase
 	for _, p := range b.out.Panels.Pieces {
 		if down16(p.Length) > panel+tol {
-			names = append(names, fmt.Sprintf("panel %d", p.N))
+			names = append(names, words.Say("panel %d", p.N))
 		}
 	}
 	for _, c := range b.out.Carriers {
 		if down16(c.Length) > carrier+tol {
-			names = append(names, fmt.Sprintf("carrier %d", c.N))
+			names = append(names, words.Say("carrier %d", c.N))
 		}
 	}
 	if len(names) > 0 {
-		j.block("piece-too-long", "longer than all stock: "+firstOf(names)+"; a cross seam leaks", b.out.ID)
+		j.block("piece-too-long", words.Say("longer than all stock: %s; a cross seam leaks", firstOf(names)), b.out.ID)
 	}
 }
 
 // firstOf lists the first names of a list and counts the rest.
-func firstOf(names []string) string {
+func firstOf(names []words.Phrase) words.Phrase {
 	const most = 30
 	if len(names) <= most {
-		return strings.Join(names, ", ")
+		return words.Join(", ", names...)
 	}
-	return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
+	return words.Say("%s and %d more", words.Join(", ", names[:most]...), len(names)-most)
 }
 
 func longestStock(stock []length.Inches) float64 {

@@ -3,6 +3,8 @@ package calc
 import (
 	"slices"
 	"strconv"
+
+	"undercroft/calc/words"
 )
 
 // fixtureSort is one answer to what a fixture, pipe or wiring is: its name in the input, its caution and, in "later" notes, what
@@ -87,8 +89,11 @@ func (j *job) judgeExhausts(bays []*bay) {
 		if t.zone < 0 || o.Through || o.Sort != "flue" && o.Sort != "exhaust" {
 			continue
 		}
-		label := map[string]string{"flue": "flue or direct vent", "exhaust": "dryer or bath exhaust"}[o.Sort]
-		j.block("exhaust-above", "the "+label+" would end above the ceiling: it must be led out to the open air first", bays[t.zone].out.ID, o.ID)
+		text := words.Say("the flue or direct vent would end above the ceiling: it must be led out to the open air first")
+		if o.Sort == "exhaust" {
+			text = words.Say("the dryer or bath exhaust would end above the ceiling: it must be led out to the open air first")
+		}
+		j.block("exhaust-above", text, bays[t.zone].out.ID, o.ID)
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"undercroft/calc/length"
+	"undercroft/calc/words"
 )
 
 // leastOverhang is how far panel ends must reach over their gutter, in inches (common practice, no source).
@@ -103,11 +104,11 @@ func (j *job) shapeFor(b *bay, r *GutterRun) gutterShape {
 		best = largest
 		parts := count(r.FlowGPM / best.capacity(r.Length))
 		r.Downspouts = max(r.Downspouts, parts)
-		j.warn("gutter-capacity", fmt.Sprintf("no gutter of the profile carries %.1f gpm in one run: divide it into %d, each with its own outlet", r.FlowGPM, parts), b.out.ID)
+		j.warn("gutter-capacity", words.Say("no gutter of the profile carries %.1f gpm in one run: divide it into %d, each with its own outlet", r.FlowGPM, parts), b.out.ID)
 	}
 	r.Size = best.Name
 	if over := j.overhang(best); over < leastOverhang-tol {
-		j.warn("gutter-overhang", fmt.Sprintf("panel ends reach %s over the gutter; 1\" or more is needed", text16(over)), b.out.ID)
+		j.warn("gutter-overhang", words.Say("panel ends reach %s over the gutter; 1\" or more is needed", text16(over)), b.out.ID)
 	}
 	j.gutterHeadroom(b, r, best)
 	return best
@@ -134,7 +135,7 @@ func (j *job) gutterHeadroom(b *bay, r *GutterRun, s gutterShape) {
 		low = min(low, j.clear.at(at)-j.t(b, at)-drop)
 	}
 	if low < float64(j.sys.Headroom)-tol {
-		j.warn("gutter-headroom", fmt.Sprintf("the gutter's low end hangs %s above the ground, under %s", length.Inches(low).Down16(), j.sys.Headroom), b.out.ID)
+		j.warn("gutter-headroom", words.Say("the gutter's low end hangs %s above the ground, under %s", length.Inches(low).Down16(), j.sys.Headroom), b.out.ID)
 	}
 }
 

@@ -1,8 +1,9 @@
 package calc
 
 import (
-	"fmt"
 	"math"
+
+	"undercroft/calc/words"
 )
 
 const (
@@ -61,21 +62,21 @@ func (j *job) judge(b *bay) {
 		check ScrewCheck
 	}{{"carrier", z.ScrewCheck.Carrier}, {"furring", z.ScrewCheck.Furring}} {
 		if r := c.check.Ratio; r != nil && *r > 1+tol {
-			j.warn("screw-overload", fmt.Sprintf("%s screw: %.1f lb on a capacity of %.1f lb in withdrawal; ask a licensed professional", c.name, c.check.Load, *c.check.Capacity), z.ID)
+			j.warn("screw-overload", words.Say("%s screw: %.1f lb on a capacity of %.1f lb in withdrawal; ask a licensed professional", words.Say(c.name), c.check.Load, *c.check.Capacity), z.ID)
 		}
 	}
 	if z.Movement.EngagementCold < leastGrip-tol {
-		j.warn("engagement", fmt.Sprintf("only %s of panel is left in the channel at the coldest; 1/4\" is needed", text16(z.Movement.EngagementCold)), z.ID)
+		j.warn("engagement", words.Say("only %s of panel is left in the channel at the coldest; 1/4\" is needed", text16(z.Movement.EngagementCold)), z.ID)
 	}
 	if z.PanelWaterDepth > float64(j.sys.PanelRib)+tol {
-		j.warn("water-depth", fmt.Sprintf("water stands %s deep at the panels' low end, over the rib's %s", text16(z.PanelWaterDepth), text16(float64(j.sys.PanelRib))), z.ID)
+		j.warn("water-depth", words.Say("water stands %s deep at the panels' low end, over the rib's %s", text16(z.PanelWaterDepth), text16(float64(j.sys.PanelRib))), z.ID)
 	}
 	j.judgeHeadroom(b)
 }
 
 func (j *job) judgeHeadroom(b *bay) {
 	if h := b.out.Headroom.Min; h != nil && *h < float64(j.sys.Headroom)-tol {
-		j.warn("headroom", fmt.Sprintf("the ceiling leaves %s of headroom, under %s", text16(down16(*h)), j.sys.Headroom), b.out.ID)
+		j.warn("headroom", words.Say("the ceiling leaves %s of headroom, under %s", text16(down16(*h)), j.sys.Headroom), b.out.ID)
 	}
 }
 
@@ -90,7 +91,7 @@ func (j *job) judgeOpenings(b *bay) {
 			least = min(least, j.ceilingOver(b, e, o))
 		}
 		if float64(o.Head) > least+tol {
-			j.warn("opening-covered", fmt.Sprintf("the head of %s at %s is above the ceiling there, %s", o.ID, o.Head, text16(least)), b.out.ID, o.ID)
+			j.warn("opening-covered", words.Say("the head of %s at %s is above the ceiling there, %s", o.ID, o.Head, text16(least)), b.out.ID, o.ID)
 		}
 	}
 }

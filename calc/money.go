@@ -1,8 +1,9 @@
 package calc
 
 import (
-	"fmt"
 	"math"
+
+	"undercroft/calc/words"
 )
 
 // price puts a price on every line that has one, adds labour, and totals them; nil when the profile has neither.
@@ -29,8 +30,8 @@ func (b *bill) price(s System) *money {
 	}
 	if minutes > 0 && s.LabourCentsPerHour > 0 {
 		cents := int64(math.Round(minutes / 60 * float64(s.LabourCentsPerHour)))
-		b.add(Item{Item: "labour", Label: fmt.Sprintf("labour at %d.%02d an hour", s.LabourCentsPerHour/100, s.LabourCentsPerHour%100), Need: minutes / 60,
-			Unit: "hour", From: "labour rates of the profile times the lines above", Cents: &cents})
+		b.add(Item{Item: "labour", Said: words.Say("labour at %d.%02d an hour", s.LabourCentsPerHour/100, s.LabourCentsPerHour%100), Need: minutes / 60,
+			Unit: "hour", Because: words.Say("labour rates of the profile times the lines above"), Cents: &cents})
 		m.LabourCents = cents
 	}
 	m.TotalCents = m.MaterialCents + m.LabourCents

@@ -2,10 +2,10 @@ package calc
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 
 	"undercroft/calc/length"
+	"undercroft/calc/words"
 )
 
 // longNotch is the length of an expected notch, in inches, from which it is worth a warning.
@@ -38,10 +38,10 @@ func (j *job) notchesOf(b *bay, l layout) {
 		}
 		j.report(b, o, role, most)
 		if long {
-			j.warn("long-notch", fmt.Sprintf("the notch for %s is longer than %s: ask the maker whether the carrier may be cut that far", o.id, text16(longNotch)), z.ID, o.id)
+			j.warn("long-notch", words.Say("the notch for %s is longer than %s: ask the maker whether the carrier may be cut that far", o.id, text16(longNotch)), z.ID, o.id)
 		}
 		if onRow {
-			j.warn("notch-on-row", fmt.Sprintf("the notch for %s meets a furring row, where the carrier is fastened: move the row or the screw", o.id), z.ID, o.id)
+			j.warn("notch-on-row", words.Say("the notch for %s meets a furring row, where the carrier is fastened: move the row or the screw", o.id), z.ID, o.id)
 		}
 	}
 	slices.SortStableFunc(z.Notches, func(a, b Notch) int { return cmp.Or(cmp.Compare(a.Carrier, b.Carrier), cmp.Compare(a.From, b.From)) })
@@ -83,12 +83,12 @@ func (j *job) report(b *bay, o *thing, role role, p float64) {
 	switch {
 	case role != roleBlock || p < leastHit:
 	case p >= likelyHit && o.fixture:
-		j.block("fixture-on-carrier", fmt.Sprintf("%s is on a carrier: move the fixture or shift the layout", o.id), id, o.id)
+		j.block("fixture-on-carrier", words.Say("%s is on a carrier: move the fixture or shift the layout", o.id), id, o.id)
 	case p >= likelyHit:
-		j.block("carrier-blocked", fmt.Sprintf("%s hangs %s below the top of a carrier, deeper than the %s that may be cut", o.id,
+		j.block("carrier-blocked", words.Say("%s hangs %s below the top of a carrier, deeper than the %s that may be cut", o.id,
 			text16(up16(o.depth)), text16(float64(j.sys.CarrierMaxNotch))), id, o.id)
 	default:
-		j.warn("carrier-may-be-blocked", fmt.Sprintf("%s may meet a carrier and no notch clears it: measure it on site", o.id), id, o.id)
+		j.warn("carrier-may-be-blocked", words.Say("%s may meet a carrier and no notch clears it: measure it on site", o.id), id, o.id)
 	}
 	if o.fixture {
 		return
@@ -99,12 +99,13 @@ func (j *job) report(b *bay, o *thing, role role, p float64) {
 	}
 	base := b.base + need
 	issue := Issue{Rule: "panel-blocked", Severity: severeBlock, About: []string{id, o.id}, Base: &base}
-	issue.Text = fmt.Sprintf("%s hangs into the panels: base furring of %s would clear it", o.id, text16(up16(base)))
+	issue.Said = words.Say("%s hangs into the panels: base furring of %s would clear it", o.id, text16(up16(base)))
 	if h := b.out.Headroom.Min; h != nil {
 		left := *h - need
 		issue.Headroom = &left
-		issue.Text += fmt.Sprintf(" and leave %s of headroom", text16(down16(left)))
+		issue.Said = words.Join(" ", issue.Said, words.Say("and leave %s of headroom", text16(down16(left))))
 	}
+	issue.Text = issue.Said.String()
 	j.plan.Issues = append(j.plan.Issues, issue)
 }
 
@@ -128,10 +129,14 @@ func (j *job) cutOuts(b *bay) []CutOut {
 }
 
 // warn and block add an issue; about lists the zone first, then input ids.
-func (j *job) warn(rule, text string, about ...string) { j.issue(rule, severeWarn, text, about) }
+func (j *job) warn(rule string, text words.Phrase, about ...string) {
+	j.issue(rule, severeWarn, text, about)
+}
 
-func (j *job) block(rule, text string, about ...string) { j.issue(rule, severeBlock, text, about) }
+func (j *job) block(rule string, text words.Phrase, about ...string) {
+	j.issue(rule, severeBlock, text, about)
+}
 
-func (j *job) issue(rule, severity, text string, about []string) {
-	j.plan.Issues = append(j.plan.Issues, Issue{Rule: rule, Severity: severity, Text: text, About: list(about)})
+func (j *job) issue(rule, severity string, text words.Phrase, about []string) {
+	j.plan.Issues = append(j.plan.Issues, Issue{Rule: rule, Severity: severity, Text: text.String(), About: list(about), Said: text})
 }

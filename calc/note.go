@@ -273,7 +273,7 @@ func (n *noteWriter) channel() {
 		}
 		n.say("channel." + string(s.Surface))
 	}
-	if n.met(SurfaceBrick, SurfaceBlock, SurfaceConcrete, SurfaceStone, SurfaceStucco) != "" {
+	if n.meets(SurfaceBrick, SurfaceBlock, SurfaceConcrete, SurfaceStone, SurfaceStucco) {
 		n.say("channel.weep")
 	}
 	n.say("channel.spacing", "spacing", n.sys.ChannelScrewSpacing, "count", screws)

@@ -8,20 +8,20 @@ import (
 // bring is what has to be on the truck.
 func (n *noteWriter) bring() {
 	n.say("bring.always")
-	masonry := n.met(SurfaceBrick, SurfaceBlock, SurfaceConcrete, SurfaceStone, SurfaceStucco) != ""
+	masonry := n.meets(SurfaceBrick, SurfaceBlock, SurfaceConcrete, SurfaceStone, SurfaceStucco)
 	if masonry {
 		n.say("bring.masonry")
 	}
-	if masonry || n.met(SurfaceFiberCement) != "" {
+	if masonry || n.meets(SurfaceFiberCement) {
 		n.say("bring.silica")
 	}
-	if n.met(SurfaceFiberCement) != "" {
+	if n.meets(SurfaceFiberCement) {
 		n.say("bring.cement")
 	}
-	if n.met(SurfaceMetal) != "" {
+	if n.meets(SurfaceMetal) {
 		n.say("bring.metal")
 	}
-	if n.met(SurfaceEIFS) != "" {
+	if n.meets(SurfaceEIFS) {
 		n.say("bring.skin")
 	}
 	if n.in.Before1978 {

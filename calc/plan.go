@@ -1,5 +1,7 @@
 package calc
 
+import "undercroft/calc/words"
+
 // Plan is the computed ceiling. Lengths are inches. Everything inside Zones is in the fall frame: x across the fall (small x is
 // "left" as seen facing up the fall), y down it; Plane, headroom points, P0, P1 and polygons are in plan coordinates.
 type Plan struct {
@@ -287,6 +289,10 @@ type Item struct {
 	From   string  `json:"from"`             // where the number came from, in words
 	Cents  *int64  `json:"cents,omitempty"`  // price of the line where one is given
 	Length float64 `json:"length,omitempty"` // stock length of the item
+
+	Said     words.Phrase `json:"-"` // Label, to be said in any language
+	PackSaid words.Phrase `json:"-"` // Pack, likewise; the zero Phrase without one
+	Because  words.Phrase `json:"-"` // From, likewise
 }
 
 // Issue is a finding about the deck. Severity is "blocking" or "warning"; About lists the zone first, then input ids.
@@ -297,14 +303,18 @@ type Issue struct {
 	About    []string `json:"about"`
 	Base     *float64 `json:"base,omitempty"`
 	Headroom *float64 `json:"headroom,omitempty"`
+
+	Said words.Phrase `json:"-"` // Text, to be said in any language
 }
 
 // Caution is a safety or care rule that the work touches, with what triggered it and its source.
 type Caution struct {
-	Rule    string `json:"rule"`
-	Text    string `json:"text"`
-	Trigger string `json:"trigger"`
-	Source  string `json:"source"`
+	Rule    string       `json:"rule"`
+	Text    string       `json:"text"`
+	Trigger string       `json:"trigger"`
+	Source  string       `json:"source"`
+	Said    words.Phrase `json:"-"` // Text, to be said in any language
+	Because words.Phrase `json:"-"` // Trigger, likewise
 }
 
 // Fixing is how the channel is fastened to one wall surface that the deck has. Bit and Fastener are empty where nothing is fastened

@@ -1,11 +1,11 @@
 package calc
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"undercroft/calc/length"
+	"undercroft/calc/words"
 )
 
 // ounce is a US fluid ounce in cubic inches as the trade prints it; 231/128 = 1.8046875 is 7 parts in a million less.
@@ -20,8 +20,11 @@ type bill struct {
 	lines []Item
 }
 
-// add appends a line; a need of nothing is left out unless the line is always shown.
-func (b *bill) add(i Item) { b.lines = append(b.lines, i) }
+// add appends a line, with its words in English beside what it says in any language; a need of nothing is left out unless the line is always shown.
+func (b *bill) add(i Item) {
+	i.Label, i.From = i.Said.String(), i.Because.String()
+	b.lines = append(b.lines, i)
+}
 
 // some appends a line when there is a need.
 func (b *bill) some(i Item) {
@@ -57,8 +60,8 @@ func (b *bill) stock(plans []CuttingPlan) {
 		}
 		slices.Sort(lengths)
 		for _, l := range lengths {
-			b.add(Item{Item: p.Material, Label: fmt.Sprintf("%s %s", p.Material, text16(l)), Need: float64(counts[l]), Unit: "each", Length: l,
-				From: "cutting plan: " + p.Material})
+			b.add(Item{Item: p.Material, Said: words.Say("%s %s", words.Say(p.Material), text16(l)), Need: float64(counts[l]), Unit: "each", Length: l,
+				Because: words.Say("cutting plan: %s", words.Say(p.Material))})
 		}
 	}
 }
@@ -90,15 +93,15 @@ func (j *job) billFurring(b *bill, bays []*bay) {
 	}
 	waste := j.sys.TakeoffWastePercent / 100
 	for _, t := range sortedKeys(ply) {
-		b.add(Item{Item: "furring", Label: fmt.Sprintf("%s strip %s x %s", j.sys.FurringMaterial, text16(t), j.sys.FurringWidth), Need: ply[t] / 12,
-			Unit: "ft", Waste: waste, From: "furring rows: plies"})
+		b.add(Item{Item: "furring", Said: words.Say("%s strip %s x %s", words.Say(j.sys.FurringMaterial), text16(t), j.sys.FurringWidth), Need: ply[t] / 12,
+			Unit: "ft", Waste: waste, Because: words.Say("furring rows: plies")})
 	}
 	for _, t := range sortedKeys(rip) {
-		b.add(Item{Item: "furring-rip", Label: fmt.Sprintf("%s lumber to rip strips of %s from", j.sys.FurringMaterial, text16(t)), Need: rip[t] / 12,
-			Unit: "ft", Waste: waste, From: "furring rows: rip to"})
+		b.add(Item{Item: "furring-rip", Said: words.Say("%s lumber to rip strips of %s from", words.Say(j.sys.FurringMaterial), text16(t)), Need: rip[t] / 12,
+			Unit: "ft", Waste: waste, Because: words.Say("furring rows: rip to")})
 	}
-	b.some(Item{Item: "dropped-framing", Label: "dropped framing, to be designed", Need: dropped / 12, Unit: "ft", Waste: waste, From: "furring rows: thicker than furring"})
-	b.some(Item{Item: "backer", Label: "backer ripped to a taper, open sides", Need: backer / 12, Unit: "ft", Waste: waste, From: "channel runs on open edges"})
+	b.some(Item{Item: "dropped-framing", Said: words.Say("dropped framing, to be designed"), Need: dropped / 12, Unit: "ft", Waste: waste, Because: words.Say("furring rows: thicker than furring")})
+	b.some(Item{Item: "backer", Said: words.Say("backer ripped to a taper, open sides"), Need: backer / 12, Unit: "ft", Waste: waste, Because: words.Say("channel runs on open edges")})
 }
 
 func sortedKeys(m map[float64]float64) []float64 {
@@ -124,12 +127,12 @@ func (j *job) billScrews(b *bill, bays []*bay) {
 			}
 		}
 	}
-	coated := "coated for treated wood (stainless or hot-dip)"
-	b.add(Item{Item: "furring-screw", Label: fmt.Sprintf("furring screw %s, %s", text16(long), coated), Need: float64(furring), Unit: "each", From: "furring rows: one at each joist crossing"})
-	b.add(Item{Item: "carrier-screw", Label: "carrier screw, " + coated, Need: float64(carrier), Unit: "each", From: "one at each row that a carrier crosses"})
-	b.add(Item{Item: "channel-screw", Label: fmt.Sprintf("channel screw: what it goes through + %s", j.sys.ChannelPenetration), Need: float64(channel), Unit: "each", From: "channel runs: one each " + j.sys.ChannelScrewSpacing.String() + " and one at the end"})
+	coated := words.Say("coated for treated wood (stainless or hot-dip)")
+	b.add(Item{Item: "furring-screw", Said: words.Say("furring screw %s, %s", text16(long), coated), Need: float64(furring), Unit: "each", Because: words.Say("furring rows: one at each joist crossing")})
+	b.add(Item{Item: "carrier-screw", Said: words.Say("carrier screw, %s", coated), Need: float64(carrier), Unit: "each", Because: words.Say("one at each row that a carrier crosses")})
+	b.add(Item{Item: "channel-screw", Said: words.Say("channel screw: what it goes through + %s", j.sys.ChannelPenetration), Need: float64(channel), Unit: "each", Because: words.Say("channel runs: one each %s and one at the end", j.sys.ChannelScrewSpacing)})
 	l, _ := screwFor(near16(thick) + float64(j.sys.ChannelPenetration))
-	b.some(Item{Item: "backer-screw", Label: fmt.Sprintf("backer screw %s, %s", text16(l), coated), Need: float64(backer), Unit: "each", From: "backers on open sides"})
+	b.some(Item{Item: "backer-screw", Said: words.Say("backer screw %s, %s", text16(l), coated), Need: float64(backer), Unit: "each", Because: words.Say("backers on open sides")})
 }
 
 // cartridges turns inches of round bead into cartridges.
@@ -150,13 +153,13 @@ func (j *job) billSealant(b *bill, bays []*bay) {
 		}
 		low += z.out.Gutter.Length
 	}
-	b.add(Item{Item: "sealant", Label: j.sys.SealantProduct, Need: j.cartridges(bead), Unit: "cartridge", Waste: j.sys.SealantWaste,
-		From: "high and side channels and their corners"})
+	b.add(Item{Item: "sealant", Said: words.Say(j.sys.SealantProduct), Need: j.cartridges(bead), Unit: "cartridge", Waste: j.sys.SealantWaste,
+		Because: words.Say("high and side channels and their corners")})
 	if j.in.LowEdge == LowEdgeDripChannel {
-		b.some(Item{Item: "drip-channel", Label: "channel, inverted, along the low edge", Need: low / 12, Unit: "ft", From: "low edges"})
+		b.some(Item{Item: "drip-channel", Said: words.Say("channel, inverted, along the low edge"), Need: low / 12, Unit: "ft", Because: words.Say("low edges")})
 		return
 	}
-	b.some(Item{Item: "low-edge-sealant", Label: j.sys.SealantProduct + ", low edge", Need: j.cartridges(low), Unit: "cartridge", Waste: j.sys.SealantWaste, From: "low edges"})
+	b.some(Item{Item: "low-edge-sealant", Said: words.Say("%s, low edge", words.Say(j.sys.SealantProduct)), Need: j.cartridges(low), Unit: "cartridge", Waste: j.sys.SealantWaste, Because: words.Say("low edges")})
 }
 
 // billGutter lists hangers, caps, outlets and downspouts.
@@ -170,11 +173,11 @@ func (j *job) billGutter(b *bill, bays []*bay) {
 			down += float64(r.Downspouts) * j.dropHeight(z, r)
 		}
 	}
-	b.some(Item{Item: "gutter-hanger", Label: "gutter hanger", Need: float64(hangers), Unit: "each", From: "gutters: one each " + j.sys.HangerSpacing.String() + " and one at the end"})
-	b.some(Item{Item: "gutter-end-cap", Label: "gutter end cap", Need: float64(caps), Unit: "each", From: "gutters: two each"})
-	b.some(Item{Item: "gutter-outlet", Label: "gutter outlet", Need: float64(outlets), Unit: "each", From: "downspouts"})
-	b.some(Item{Item: "downspout", Label: fmt.Sprintf("downspout %g in", float64(j.sys.Leader)), Need: down / 12, Unit: "ft", From: "height of the low edge, each downspout; where it discharges is to be agreed"})
-	b.some(Item{Item: "downspout-elbow", Label: "downspout elbow", Need: float64(elbows), Unit: "each", From: "two each downspout"})
+	b.some(Item{Item: "gutter-hanger", Said: words.Say("gutter hanger"), Need: float64(hangers), Unit: "each", Because: words.Say("gutters: one each %s and one at the end", j.sys.HangerSpacing)})
+	b.some(Item{Item: "gutter-end-cap", Said: words.Say("gutter end cap"), Need: float64(caps), Unit: "each", Because: words.Say("gutters: two each")})
+	b.some(Item{Item: "gutter-outlet", Said: words.Say("gutter outlet"), Need: float64(outlets), Unit: "each", Because: words.Say("downspouts")})
+	b.some(Item{Item: "downspout", Said: words.Say("downspout %g in", float64(j.sys.Leader)), Need: down / 12, Unit: "ft", Because: words.Say("height of the low edge, each downspout; where it discharges is to be agreed")})
+	b.some(Item{Item: "downspout-elbow", Said: words.Say("downspout elbow"), Need: float64(elbows), Unit: "each", Because: words.Say("two each downspout")})
 }
 
 // dropHeight is how high a gutter hangs over the ground, inches; 0 when nothing was measured.
@@ -203,9 +206,9 @@ func (j *job) billCutOuts(b *bill, bays []*bay) {
 			}
 		}
 	}
-	b.some(Item{Item: "cut-out", Label: "cut-out in the panels", Need: float64(holes), Unit: "each", From: "fixtures and what goes through"})
-	b.some(Item{Item: "collar", Label: "collar round what goes through", Need: float64(collars), Unit: "each", From: "what goes through the ceiling"})
-	b.some(Item{Item: "cut-out-sealant", Label: j.sys.SealantProduct + ", cut-outs", Need: j.cartridges(bead), Unit: "cartridge", Waste: j.sys.SealantWaste, From: "round the cut-outs"})
+	b.some(Item{Item: "cut-out", Said: words.Say("cut-out in the panels"), Need: float64(holes), Unit: "each", Because: words.Say("fixtures and what goes through")})
+	b.some(Item{Item: "collar", Said: words.Say("collar round what goes through"), Need: float64(collars), Unit: "each", Because: words.Say("what goes through the ceiling")})
+	b.some(Item{Item: "cut-out-sealant", Said: words.Say("%s, cut-outs", words.Say(j.sys.SealantProduct)), Need: j.cartridges(bead), Unit: "cartridge", Waste: j.sys.SealantWaste, Because: words.Say("round the cut-outs")})
 }
 
 // spares adds the profile's spare panels and carriers, of the longest piece.
@@ -225,7 +228,7 @@ func (b *bill) spares(zones []Zone) {
 		stock    []length.Inches
 	}{{"spare-panel", "panel", panel, b.sys.PanelStock}, {"spare-carrier", "carrier", carrier, b.sys.CarrierStock}} {
 		if l := shortestFor(s.stock, down16(s.long)); s.long > 0 && b.sys.Spares > 0 && l > 0 {
-			b.add(Item{Item: s.item, Label: fmt.Sprintf("spare %s %s", s.of, text16(l)), Need: float64(b.sys.Spares), Unit: "each", Length: l, From: "profile: spares"})
+			b.add(Item{Item: s.item, Said: words.Say("spare %s %s", words.Say(s.of), text16(l)), Need: float64(b.sys.Spares), Unit: "each", Length: l, Because: words.Say("profile: spares")})
 		}
 	}
 }
@@ -245,15 +248,15 @@ func shortestFor(stock []length.Inches, piece float64) float64 {
 func (b *bill) pack() {
 	for i := range b.lines {
 		l := &b.lines[i]
-		size, of := 0.0, ""
+		size, of := 0.0, words.Phrase{}
 		if k := slices.IndexFunc(b.sys.Packs, func(p packSize) bool { return p.Item == l.Item }); k >= 0 {
-			size, of = b.sys.Packs[k].Size, fmt.Sprintf("%g %s", b.sys.Packs[k].Size, l.Unit)
+			size, of = b.sys.Packs[k].Size, words.Say("%g %s", b.sys.Packs[k].Size, words.Say(l.Unit))
 		} else if l.Unit == "cartridge" {
-			size, of = 1, fmt.Sprintf("cartridge of %g fl oz", b.sys.SealantOunces)
+			size, of = 1, words.Say("cartridge of %g fl oz", b.sys.SealantOunces)
 		}
 		if size > 0 {
 			n := count(l.Need * (1 + l.Waste) / size)
-			l.Packs, l.Pack = &n, of
+			l.Packs, l.Pack, l.PackSaid = &n, of.String(), of
 		}
 	}
 }

@@ -3,7 +3,10 @@
 // and never on a building site. Figures and lengths are put in as they are: no language changes a number.
 package words
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // Lang is a language of the program.
 type Lang string
@@ -50,15 +53,43 @@ func Has(l Lang, text string) bool {
 	if l == English || text == "" {
 		return true
 	}
-	_, ok := spanish()[text]
-	return ok
-}
-
-func translate(l Lang, text string) string {
-	if l == Spanish {
-		if said, ok := spanish()[text]; ok {
-			return said
+	if _, whole := spanish()[text]; whole {
+		return true
+	}
+	for part := range strings.SplitSeq(text, "; ") {
+		if _, ok := spanish()[part]; !ok {
+			return false
 		}
 	}
-	return text
+	return true
+}
+
+// translate finds a text, or else its parts between semicolons: tables put sources and ways of fastening together from such parts.
+func translate(l Lang, text string) string {
+	if l != Spanish {
+		return text
+	}
+	if said, ok := spanish()[text]; ok {
+		return said
+	}
+	parts := strings.Split(text, "; ")
+	for i, part := range parts {
+		if said, ok := spanish()[part]; ok {
+			parts[i] = said
+		}
+	}
+	return strings.Join(parts, "; ")
+}
+
+// Join is phrases with a separator between, which no language changes: a space between sentences, a comma between names. No phrase gives the
+// zero Phrase.
+func Join(sep string, parts ...Phrase) Phrase {
+	if len(parts) == 0 {
+		return Phrase{}
+	}
+	p := Phrase{Format: strings.Repeat(sep+"%s", len(parts))[len(sep):]}
+	for _, part := range parts {
+		p.Args = append(p.Args, part)
+	}
+	return p
 }

@@ -28,7 +28,7 @@ var allowed = []importRule{
 	{"calc/length", nil, nil, "text and numbers need no library"},
 	{"calc/cutting", nil, nil, "the calculator is pure functions over plain data"},
 	{"calc/words", nil, nil, "a text knows no deck"},
-	{"calc", []string{"calc/length", "calc/cutting"}, []string{"github.com/peterstace/simplefeatures"}, "the calculator knows nothing of surveys, pages or storage"},
+	{"calc", []string{"calc/length", "calc/cutting", "calc/words"}, []string{"github.com/peterstace/simplefeatures"}, "the calculator knows nothing of surveys, pages or storage"},
 	{"annotate/plane", nil, []string{"gonum.org/v1/gonum"}, "geometry is pure functions too"},
 	{"annotate", nil, []string{"github.com/disintegration/imaging", "github.com/rwcarlsen/goexif", "golang.org/x/image", "golang.org/x/text"}, "photos are read without knowing what they are for"},
 	{"survey", []string{"annotate", "annotate/plane", "calc", "calc/length"}, []string{"github.com/google/uuid"}, "the domain knows no SQL, no HTTP and no pages"},

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"undercroft/calc"
+	"undercroft/calc/words"
 	"undercroft/survey"
 )
 
@@ -39,9 +40,17 @@ func (v voice) newFinding(w Weight, head, body string) Finding {
 }
 
 // textOf, triggerOf and issueText say what the calculator wrote, in the voice's language.
-func (v voice) textOf(c calc.Caution) string    { return v.in(c.Text) }
-func (v voice) triggerOf(c calc.Caution) string { return v.in(c.Trigger) }
-func (v voice) issueText(i calc.Issue) string   { return v.in(i.Text) }
+func (v voice) textOf(c calc.Caution) string    { return v.saidOr(c.Said, c.Text) }
+func (v voice) triggerOf(c calc.Caution) string { return v.saidOr(c.Because, c.Trigger) }
+func (v voice) issueText(i calc.Issue) string   { return v.saidOr(i.Said, i.Text) }
+
+// saidOr says a phrase, or the text of what has no phrase: a text without figures, or a plan that was read from its JSON.
+func (v voice) saidOr(p words.Phrase, text string) string {
+	if p.Format == "" {
+		return v.in(text)
+	}
+	return p.In(v.lang)
+}
 
 // issuesOf are the calculator's findings about the deck, blocking first, otherwise in its order.
 func (v voice) issuesOf(plan calc.Plan, named things) []Finding {

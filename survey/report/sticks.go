@@ -200,13 +200,13 @@ func (v voice) takeoffOf(plan calc.Plan, sources []Source) Takeoff {
 		table.Total, table.Unpriced = dollars(m.TotalCents), len(m.Unpriced)
 	}
 	for _, it := range plan.Takeoff {
-		row := takeoffLine{Item: it.Item, Label: v.itemLabel(it), Need: v.needText(it), From: typographic(v.in(it.From))}
+		row := takeoffLine{Item: it.Item, Label: v.itemLabel(it), Need: v.needText(it), From: typographic(v.saidOr(it.Because, it.From))}
 		if it.Waste > 0 {
 			row.Waste = percent(it.Waste)
 		}
 		switch {
 		case it.Packs != nil:
-			row.Buy = v.buyText(*it.Packs, it.Pack)
+			row.Buy = v.buyText(*it.Packs, v.saidOr(it.PackSaid, it.Pack))
 		case it.Length > 0 && it.Unit == "each":
 			row.Buy = trimmed(it.Need) // sticks are bought one by one
 		}
@@ -222,7 +222,7 @@ func (v voice) itemLabel(it calc.Item) string {
 	if it.Label == "" {
 		return capital(v.in(strings.ReplaceAll(it.Item, "-", " ")))
 	}
-	return capital(typographic(v.in(it.Label)))
+	return capital(typographic(v.saidOr(it.Said, it.Label)))
 }
 
 // needText prints the exact need with its unit: lengths typeset, counts as they are, the rest with two places.
@@ -244,7 +244,7 @@ func (v voice) buyText(packs int, pack string) string {
 	if pack == "" {
 		return itoa(packs)
 	}
-	return itoa(packs) + "\u00a0× " + typographic(v.in(pack))
+	return itoa(packs) + "\u00a0× " + typographic(pack)
 }
 
 // dollars prints integer cents.
