@@ -5,8 +5,20 @@ import (
 	"undercroft/survey/report/draw"
 )
 
-// overWidth is the width in points for which what lies over a photo is drawn: a column of a Letter page.
-const overWidth = 520
+// What lies over a photo is drawn for a picture as wide as a column of a Letter page, or narrower where it would be higher than a good half of the
+// page; in points.
+const (
+	columnWide = 520
+	photoHigh  = 390
+)
+
+// overWidth is the width for which what lies over a photo is drawn.
+func overWidth(p PhotoSheet) float64 {
+	if p.Width <= 0 || p.Height <= 0 {
+		return columnWide
+	}
+	return min(columnWide, photoHigh*float64(p.Width)/float64(p.Height))
+}
 
 // photos are the photos with their pins, and what each pin says.
 func (c *composer) photos() {
@@ -16,7 +28,7 @@ func (c *composer) photos() {
 	}
 	for _, p := range c.m.Photos {
 		c.sub("photo-"+itoa(p.Number), c.photoTitle(p), p.Taken)
-		c.photo(p, "", photoOver(p, overWidth), c.overKey(p))
+		c.photo(p, "", photoOver(p, overWidth(p)), c.overKey(p))
 		c.pinTable(p)
 	}
 }
@@ -38,7 +50,7 @@ func (c *composer) photo(p PhotoSheet, id string, over *draw.Drawing, caption do
 	case p.Screen == "":
 		ph.Problem = c.in("The picture cannot be shown.")
 	case over != nil:
-		ph.Over, ph.OverWidth = over, overWidth
+		ph.Over, ph.OverWidth = over, overWidth(p)
 	}
 	c.add(document.Block{Photo: &ph})
 }

@@ -206,9 +206,10 @@ func (w *walk) readReport() {
 	w.t.Helper()
 	w.tab.Go(w.base + "/report")
 	w.tab.Wait(`[...document.querySelectorAll('main img, main image')].every((img) => img.complete ?? true)`)
-	kinds := browser.Eval[string](w.tab, `[...document.querySelectorAll('main svg.pins a.pin')].map((a) => a.querySelector('use').getAttribute('href')).join(' ')`)
-	if kinds != "#k-hanger #k-wall #k-level" {
-		w.t.Errorf("on the report's photos the pins drawn are %q, want the hanger, the wall and the level", kinds)
+	drawn := browser.Eval[string](w.tab, `[...document.querySelectorAll('main .shot svg.over')].map((svg) => [...svg.querySelectorAll('text')].filter((t) => /^\d+$/.test(t.textContent)).length).join(' ')`)
+	listed := browser.Eval[string](w.tab, `[...document.querySelectorAll('#photos tr[id^=pin-]')].map((row) => row.querySelector('td:last-child b').textContent.replace(':', '')).join(' ')`)
+	if drawn != "3" && drawn != "1 1 1" || listed != "Hanger Wall surface Level" {
+		w.t.Errorf("on the report's photos the pins drawn are %q and those listed %q, want the hanger, the wall and the level", drawn, listed)
 	}
 	report := w.text("main")
 	for _, word := range []string{"Quarry Lane deck", "Hanger", "1 1/4″", "Brick", "8′ 10″", "28′ 4″"} {
