@@ -50,3 +50,8 @@ func ValidateIssue(by, although string, stops int) error {
 	}
 	return nil
 }
+
+// Bookkeeping tells whether a fact is about the work on the survey, what was put off or marked ready, and not about the house.
+func Bookkeeping(key string) bool {
+	return key == readyKey || strings.HasPrefix(key, readyKey+".") || strings.HasPrefix(key, walkPrefix)
+}

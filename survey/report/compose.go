@@ -27,7 +27,7 @@ func (m Model) Document(reader document.Reader, lang words.Lang, o Options) docu
 		c.reader = document.Crew
 		c.crew()
 	}
-	c.doc.Reader, c.doc.Lang, c.doc.House, c.doc.Internal = c.reader, string(lang), m.Site.Title, c.reader != document.Scope
+	c.doc.Reader, c.doc.Lang, c.doc.Metric, c.doc.House, c.doc.Internal = c.reader, string(lang), o.Metric, m.Site.Title, c.reader != document.Scope
 	c.doc.Issue = c.say("Draft of %s", c.date(m.At))
 	c.doc.Labels = document.Labels{Contents: c.in("Contents"), PageOf: c.in("page {n} of {all}"), Continued: c.in("continued")}
 	return c.doc

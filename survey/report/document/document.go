@@ -19,13 +19,14 @@ const (
 type Document struct {
 	Reader   Reader  `json:"reader"`
 	Lang     string  `json:"lang"`
-	Title    string  `json:"title"`    // "Scope of work"
-	House    string  `json:"house"`    // the survey's title, for running heads
-	Issue    string  `json:"issue"`    // "Revision 3 · 4 Jun 2026", or that it is a draft and of when
-	Print    string  `json:"print"`    // the revision's fingerprint as it is printed, empty for a draft
-	Labels   Labels  `json:"labels"`   // the words that the painters need for themselves
-	Blocks   []Block `json:"blocks"`   // in reading order
-	Internal bool    `json:"internal"` // true where something in it is not for the homeowner
+	Metric   bool    `json:"metric,omitempty"` // a metric length stands beside every other
+	Title    string  `json:"title"`            // "Scope of work"
+	House    string  `json:"house"`            // the survey's title, for running heads
+	Issue    string  `json:"issue"`            // "Revision 3 · 4 Jun 2026", or that it is a draft and of when
+	Print    string  `json:"print"`            // the revision's fingerprint as it is printed, empty for a draft
+	Labels   Labels  `json:"labels"`           // the words that the painters need for themselves
+	Blocks   []Block `json:"blocks"`           // in reading order
+	Internal bool    `json:"internal"`         // true where something in it is not for the homeowner
 }
 
 // Labels are words of the frame round the blocks, in the document's language.
