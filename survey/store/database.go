@@ -206,7 +206,7 @@ func (s *Store) keepUp() {
 			return
 		case <-ticker.C:
 			s.tidyLog()
-			if err := s.sweepPieces(s.now()); err != nil {
+			if err := s.sweepPieces(); err != nil {
 				s.log.Warn("could not look for photos that never arrived whole", "error", err)
 			}
 		}

@@ -36,7 +36,7 @@ func (s *Store) openFolder() error {
 	if err := s.makeShards(); err != nil {
 		return explainFolder(s.dir, err)
 	}
-	if err := errors.Join(s.sweep(), s.sweepPieces(s.now())); err != nil {
+	if err := errors.Join(s.sweep(), s.sweepPieces()); err != nil {
 		return explainFolder(s.dir, err)
 	}
 	return nil

@@ -265,13 +265,14 @@ func (s *Store) DropPieces(id survey.PhotoID) error {
 }
 
 // sweepPieces removes photos that have not gone on arriving for pieceLife.
-func (s *Store) sweepPieces(now time.Time) error {
+func (s *Store) sweepPieces() error {
 	s.pieces.Lock() // a piece that comes just now makes its photo young again
 	defer s.pieces.Unlock()
 	entries, err := fs.ReadDir(s.root.FS(), piecesName)
-	if err != nil {
+	if err != nil || len(entries) == 0 {
 		return err
 	}
+	now := s.now()
 	for _, e := range entries {
 		info, err := e.Info()
 		if errors.Is(err, fs.ErrNotExist) {

@@ -24,7 +24,7 @@ func TestPiecesAreKeptSevenDaysFromTheLast(t *testing.T) {
 		offset, size int64
 	}{{6 * 24 * time.Hour, 10, 17}, {23 * time.Hour, 10, 17}, {2 * time.Hour, 0, 0}} {
 		c.move(step.after)
-		if err := s.sweepPieces(c.Now()); err != nil {
+		if err := s.sweepPieces(); err != nil {
 			t.Fatal(err)
 		}
 		wantPieces(t, s, id, step.offset, step.size)
