@@ -36,8 +36,8 @@ class Walk {
   }
 
   changed(form, control) {
-    const ready = control.closest('[data-ready]');
-    if (ready) this.choose(document.getElementById(ready.dataset.ready), control.value);
+    const ready = control.closest('[data-fills]');
+    if (ready) this.choose(document.getElementById(ready.dataset.fills), control.value);
     else if (control.name?.startsWith('f.')) this.keep(form, control.name.slice(2), control.value);
   }
 
