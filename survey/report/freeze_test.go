@@ -121,7 +121,7 @@ func TestChangesSince(t *testing.T) {
 		"a width that is disputed": {func(r *survey.Record) { r.Facts["width"] = survey.Fact{Key: "width", Text: "29'"} }, []want{
 			{"The ceiling", "was computed", "cannot"}, {"Deck width", "", "29′"}}},
 		"a hanger hangs lower": {func(r *survey.Record) { pinOf(r, survey.PinHanger).Values["drop"] = `1 1/2"` }, []want{
-			{"Panels", "first 6″", "first"}, {"Notch on carrier 2,", "check on site", "cut"}, {"Pin 7, Hanger: Hangs", "1/16″", "1 1/2″"}}},
+			{"Panels", "first 6″", "first"}, {"Notch on carrier 2,", "check on site", "cut"}, {"Pin 7, Hanger: Hangs", "1/16″", "1/2″"}}},
 		"a steeper fall": {func(r *survey.Record) { r.Facts["fall.per_foot"] = survey.Fact{Key: "fall.per_foot", Text: `1/4"`} }, []want{
 			{"Fall per foot", "1/8″", "1/4″"}, {"Furring", "rows", "rows"}}},
 		"another client": {func(r *survey.Record) { r.Survey.Client = "M. Ash" }, []want{{"Client", "", "M. Ash"}}},
