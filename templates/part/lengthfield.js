@@ -62,7 +62,7 @@ export class LengthField {
     if (!check || this.isRight() || LengthPad.asks(this)) return;
     this.right();
     const ways = (check.ways ?? []).map(({ text, read }) => [read, () => this.take(text)]);
-    this.el.append(html("div", { class: "check-length", role: "status" }, caution(check.head, [check.why, "Nothing was changed."], [...ways, [check.keep, () => this.doubt(null)]])));
+    this.el.append(html("div", { class: "check-length", role: "status" }, caution(check.head, [`${check.why} Nothing was changed.`], [...ways, [check.keep, () => this.doubt(null)]])));
   }
 
   take(text) {

@@ -146,7 +146,7 @@ export class LengthPad {
     clearTimeout(this.timer);
     const { head, why } = this.field.question(typeset(inches), this.doubt.map((v) => typeset(v)));
     const ways = this.doubt.map((v) => [typeset(v), () => this.take(v)]);
-    this.ask.replaceChildren(caution(head, [why, 'Nothing was changed.'], [...ways, [`Keep ${typeset(inches)}`, () => this.keep()]]));
+    this.ask.replaceChildren(caution(head, [`${why} Nothing was changed.`], [...ways, [`Keep ${typeset(inches)}`, () => this.keep()]]));
   }
 
   // take writes another length as keys.
