@@ -6,11 +6,15 @@ import { outbox } from './outbox.js';
 const FORM = /^\/surveys(?:\/([0-9a-f-]{36})\/([a-z]+))?$/;
 const UUID = /^[0-9a-f-]{36}$/;
 
-/** typed gives the fields that a form changed: [{key, want, base}]. A choice between one's own and another person's text is followed. */
+/**
+ * typed gives the fields that a form changed: [{key, want, base}], null when the form is of another sort: its fields do not say what they were made from. A
+ * choice between one's own and another person's text is followed.
+ */
 function typed(form) {
   const fields = [];
   for (const [name, value] of form) {
     if (!name.startsWith('f.')) continue;
+    if (!form.has(`was.${name.slice(2)}`)) return null;
     const key = name.slice(2), want = String(value).replaceAll('\r\n', '\n').trim(), base = String(form.get(`was.${key}`) ?? '').replaceAll('\r\n', '\n').trim();
     if (form.has(`ask.${key}`) ? form.get(`pick.${key}`) === 'mine' : want !== base) fields.push({ key, want, base });
   }
@@ -26,7 +30,6 @@ const record = (fields, side) => Object.fromEntries(fields.map((f) => [f.key, f[
 export async function caught(path, form, from) {
   const [fits, survey, part] = FORM.exec(path) ?? [];
   if (!fits) return null;
-  const fields = typed(form);
   if (!survey) {
     const id = String(form.get('id'));
     if (!UUID.test(id)) return null;
@@ -34,10 +37,10 @@ export async function caught(path, form, from) {
     await outbox.wish({ kind: 'survey', survey: id, id, create: true }, want, null, 0);
     return `/surveys/${id}`;
   }
-  if (form.has('settle')) return null; // the choice between two sources is made of what the server knows
+  const fields = typed(form);
+  if (!fields || form.has('settle') || ![...form.keys()].some((name) => name.startsWith('f.'))) return null; // a choice between two sources is made of what the server knows
   if (part === 'site') await site(survey, fields);
   else for (const f of fields) await outbox.wish({ kind: 'fact', survey, id: f.key }, f.want, f.base, undefined);
-  if (fields.length === 0 && ![...form.keys()].some((name) => name.startsWith('f.'))) return null;
   return from;
 }
 

@@ -8,11 +8,15 @@ const LOCK = 'undercroft-send';
 const RETRY = [1000, 2000, 5000, 10000, 30000];
 const TRIES = 8; // answers of a failing server after which an op no longer holds up the ones after it
 
+// ready gives the ops that wait for nothing but a connection: not for their survey, nor for the photo that they are on or name.
+function ready(ops) {
+  const surveys = new Set(ops.filter((o) => o.kind === 'survey' && o.create).map((o) => o.survey)), photos = new Set(ops.filter((o) => o.kind === 'photo').map((o) => o.id));
+  return ops.filter((o) => o.state === 'waiting' && (o.kind === 'survey' || !surveys.has(o.survey)) && !photos.has(o.kind === 'pin' ? o.photo : o.kind === 'fact' && o.want));
+}
+
 /** next chooses what is sent now; not names the ops that are left for later. */
 export function next(ops, not = new Set()) {
-  const surveys = new Set(ops.filter((o) => o.kind === 'survey' && o.create).map((o) => o.survey)), photos = new Set(ops.filter((o) => o.kind === 'photo').map((o) => o.id));
-  const waiting = ops.filter((o) => o.state === 'waiting' && (o.kind === 'survey' || !surveys.has(o.survey)) && !(o.kind === 'pin' && photos.has(o.photo)));
-  const small = waiting.find((o) => o.kind !== 'photo' && !not.has(o.key));
+  const waiting = ready(ops), small = waiting.find((o) => o.kind !== 'photo' && !not.has(o.key));
   if (small) return small;
   const behind = new Set();
   for (const o of waiting) {
@@ -92,7 +96,7 @@ export class Sender {
       await this.take(op, await deliver(op));
       return;
     }
-    const together = (await outbox.list()).filter((o) => o.kind === 'fact' && o.survey === op.survey && o.state === 'waiting'), answers = await deliverFacts(together);
+    const together = ready(await outbox.list()).filter((o) => o.kind === 'fact' && o.survey === op.survey), answers = await deliverFacts(together);
     for (const one of together) if (answers.has(one.key)) await this.take(one, answers.get(one.key));
   }
 
