@@ -15,8 +15,10 @@ import (
 	"math/rand/v2"
 	"net"
 	"net/http"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"sync"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -38,6 +40,9 @@ type house struct {
 	http  *http.Server
 	bytes atomic.Int64 // that have arrived in requests
 	cut   atomic.Int64 // the connection is cut when this many more have arrived; 0 never
+	lose  atomic.Bool  // the first answer to each request that changes something is lost, after the change was made
+	lost  sync.Map     // the requests whose answer was lost
+	ways  atomic.Int64 // how many there were
 }
 
 func newHouse(t *testing.T) *house {
@@ -68,8 +73,26 @@ func (h *house) start() {
 	if err != nil {
 		h.t.Fatal(err)
 	}
-	h.addr, h.store, h.http = listener.Addr().String(), s, HTTPServer(server.Handler())
+	h.addr, h.store, h.http = listener.Addr().String(), s, HTTPServer(h.losing(server.Handler()))
 	go func() { _ = h.http.Serve(countingListener{listener, h}) }() // ends with stop
+}
+
+// losing does what a request asks and cuts the connection instead of answering, once for each request.
+func (h *house) losing(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		changes := r.Method == http.MethodPut || r.Method == http.MethodPatch || r.Method == http.MethodDelete
+		if !h.lose.Load() || !changes {
+			next.ServeHTTP(w, r)
+			return
+		}
+		if _, again := h.lost.LoadOrStore(r.Method+r.URL.Path+r.Header.Get("Upload-Offset"), true); again {
+			next.ServeHTTP(w, r)
+			return
+		}
+		h.ways.Add(1)
+		next.ServeHTTP(httptest.NewRecorder(), r)
+		panic(http.ErrAbortHandler)
+	})
 }
 
 // stop ends the server and closes the store; a second time it does nothing.
@@ -196,6 +219,13 @@ func (p *phone) begin(title string) string {
 	return browser.Eval[string](p.tab, `/^\/surveys\/[0-9a-f-]{36}/.exec(location.pathname)[0]`)
 }
 
+// width types the deck's width and puts the length pad away.
+func (p *phone) width(text string) {
+	p.t.Helper()
+	p.tab.Type(`[name="f.width"]`, text)
+	browser.Eval[bool](p.tab, `(document.activeElement.blur(), true)`)
+}
+
 // take chooses photos on a survey's page, all at once.
 func (p *phone) take(home string, files []string) {
 	p.t.Helper()
@@ -291,7 +321,7 @@ func TestBrowserSurveyOffline(t *testing.T) {
 	p.offline(true)
 	home := p.begin("Larkmoor house")
 	p.tab.Go(p.url(home))
-	p.tab.Type(`[name="f.width"]`, "28' 4")
+	p.width("28' 4")
 	p.tab.Press(`.savebar .btn.main`)
 	p.waiting(2)
 	p.tab.Wait(`document.querySelector('[name="f.width"]').value === "28' 4" && document.querySelector('[data-here]').textContent === 'waiting on this phone'`)
@@ -335,6 +365,55 @@ func TestBrowserSurveyOfflineKilled(t *testing.T) {
 	p.tab.Go(p.url("/surveys"))
 	p.waiting(0)
 	p.complete(p.one(), sums, want)
+}
+
+// Every answer is lost once, after the server has done what was asked: all arrives all the same, once, with what was changed in between.
+func TestBrowserAnswersLost(t *testing.T) {
+	p := &phone{house: newHouse(t)}
+	p.tab = browser.Open(t).Tab(phoneWidth, phoneHeight, true)
+	allowOffline(p.tab)
+	p.tab.Allow("409") // the answer to a change whose first version has arrived unanswered
+	p.worker()
+	p.offline(true)
+	home := p.begin("Larkmoor house")
+	p.tab.Go(p.url(home))
+	p.width("28' 4")
+	p.tab.Press(`#deck .savebar .btn.main`)
+	p.waiting(2)
+	files, sums := pictures(t, 2, 600_000)
+	p.take(home, files)
+	p.waiting(4)
+	want := p.pinPhotos(home, []int{2, 3})
+	p.waiting(9)
+	p.lose.Store(true)
+	p.offline(false)
+	p.waiting(0)
+	r := p.one()
+	p.complete(r, sums, want)
+	if r.Facts["width"].Text != "28' 4" || p.ways.Load() < 9 {
+		t.Errorf("the width arrived as %q, and %d answers were lost", r.Facts["width"].Text, p.ways.Load())
+	}
+
+	// A pin that is changed while the answer to its first version is lost, and one that is deleted so.
+	p.tab.Go(p.url(photoPath(r.Photos[1])))
+	p.tab.Wait(`document.querySelector('[data-widget="photo"]')?.dataset.ready !== undefined`)
+	p.tab.Press(`#p5 a`)
+	p.tab.Type(`#pin [name="note"]`, "loose nail")
+	p.tab.Press(`#pin .btn.main`)
+	p.tab.Wait(`document.querySelector('[data-widget="photo"]').dataset.unsent === '1'`)
+	p.tab.Type(`#pin [name="note"]`, "loose nails")
+	p.tab.Press(`#pin .btn.main`)
+	p.tab.Press(`#p4 a`)
+	p.tab.Press(`#pin [data-delete]`)
+	p.tab.Wait(`document.querySelectorAll('a.pin').length === 2 && document.querySelector('[data-widget="photo"]').dataset.unsent === '0'`)
+	p.waiting(0)
+	notes := ""
+	for _, pin := range p.one().PinsOn(r.Photos[1].ID) {
+		notes += fmt.Sprintf("%d %s|", pin.Number, pin.Note)
+	}
+	if notes != "3 |5 loose nails|" {
+		t.Errorf("the pins are %q", notes)
+	}
 }
 
 // A connection that is cut in the middle of a photo: what has arrived is not sent again.
@@ -406,7 +485,7 @@ func TestBrowserOfflineConflicts(t *testing.T) {
 			p.tab.Press(`#pin .btn.main`)
 			p.waiting(1)
 			p.tab.Go(p.url(home))
-			p.tab.Type(`[name="f.width"]`, "28' 4")
+			p.width("28' 4")
 			p.tab.Press(`#deck .savebar .btn.main`)
 			p.waiting(2)
 

@@ -3,7 +3,7 @@
 
 import { outbox } from './outbox.js';
 
-const TIMEOUT = 30000; // ms for one request; a piece of a photo takes this long at 9 kB a second
+const TIMEOUT = 10000, LONG = 40000; // ms for one request, and for one with bytes of a photo; a piece takes the latter at 7 kB a second
 
 export class NoConnection extends Error {}
 export class Later extends Error {}
@@ -12,7 +12,7 @@ export class Later extends Error {}
 async function call(url, options) {
   let answer, body = null;
   try {
-    answer = await fetch(url, { ...options, cache: 'no-store', redirect: 'error', signal: AbortSignal.timeout(TIMEOUT), headers: { Accept: 'application/json', ...options.headers } });
+    answer = await fetch(url, { ...options, cache: 'no-store', redirect: 'error', signal: AbortSignal.timeout(options.body instanceof ArrayBuffer ? LONG : TIMEOUT), headers: { Accept: 'application/json', ...options.headers } });
     if (answer.headers.get('Content-Type')?.includes('json')) body = await answer.json();
   } catch (err) {
     throw new NoConnection(String(err));

@@ -35,7 +35,7 @@ export async function caught(path, form, from) {
     if (!UUID.test(id)) return null;
     const want = Object.fromEntries([...form].filter(([name]) => name.startsWith('f.')).map(([name, value]) => [name.slice(2), String(value).trim()]));
     await outbox.wish({ kind: 'survey', survey: id, id, create: true }, want, null, 0);
-    return `/surveys/${id}`;
+    return `/surveys/${id}/walk`;
   }
   const fields = typed(form);
   if (!fields || form.has('settle') || ![...form.keys()].some((name) => name.startsWith('f.'))) return null; // a choice between two sources is made of what the server knows

@@ -1,0 +1,110 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"testing"
+
+	"undercroft/survey"
+	"undercroft/survey/web/internal/browser"
+)
+
+// Pages that were opened before are there without a connection, also after the site has changed to a new version meanwhile; what waits is sent, what older
+// versions kept is gone, and no answer of /api is kept.
+func TestBrowserNewVersionKeepsWhatWaits(t *testing.T) {
+	p := &phone{house: newHouse(t)}
+	p.tab = browser.Open(t).Tab(phoneWidth, phoneHeight, true)
+	allowOffline(p.tab)
+	p.worker()
+	home := p.beginOnline("Larkmoor house")
+	p.tab.Go(p.url(home))
+	p.tab.Wait(`caches.keys().then(async (keys) => (await (await caches.open(keys.find((k) => k.startsWith('pages-')))).match('` + home + `/photos')) !== undefined)`)
+	p.offline(true)
+	p.tab.Go(p.url(home))
+	p.width("28' 4")
+	p.tab.Press(`#deck .savebar .btn.main`)
+	p.waiting(1)
+
+	// As if all that is kept had been kept by an older version.
+	browser.Eval[bool](p.tab, `(async () => {
+		const now = (await caches.keys()).find((k) => k.startsWith('pages-')), old = await caches.open('pages-0');
+		for (const r of await (await caches.open(now)).keys()) await old.put(r.url, new Response('<link href="/static/0/part/part.css">', {headers: {'Content-Type': 'text/html'}}));
+		for (const k of await caches.keys()) if (k !== 'pages-0') await caches.delete(k);
+		await (await caches.open('shell-0')).put('/static/0/part/part.css', new Response(''));
+		return (await navigator.serviceWorker.getRegistration()).unregister();
+	})()`)
+	p.offline(false)
+	p.worker()
+	p.waiting(0)
+	if got := p.one().Facts["width"].Text; got != "28' 4" {
+		t.Errorf("the width arrived as %q", got)
+	}
+	kept := browser.Eval[string](p.tab, `(async () => {
+		const list = [];
+		for (const k of await caches.keys()) for (const r of await (await caches.open(k)).keys()) list.push(k + ' ' + new URL(r.url).pathname);
+		return list.join('\n');
+	})()`)
+	for _, bad := range []string{"/api/", "pages-0 ", "shell-0 ", "/static/0/", "/original"} {
+		if strings.Contains(kept, bad) {
+			t.Errorf("%q is kept:\n%s", bad, kept)
+		}
+	}
+	p.offline(true)
+	p.tab.Go(p.url(home))
+	p.tab.Wait(`document.querySelector('[name="f.width"]').value === "28' 4" && getComputedStyle(document.querySelector('.waitstrip')).display === 'none' && document.querySelector('.bar')`)
+	p.tab.Go(p.url(home + "/report"))
+	p.tab.Wait(`document.querySelector('h1').textContent === 'No connection'`)
+}
+
+// Forms that are sent without a connection: what they say about the survey waits and is sent; what needs the server says that nothing was sent.
+func TestBrowserFormsOffline(t *testing.T) {
+	p := &phone{house: newHouse(t)}
+	p.tab = browser.Open(t).Tab(phoneWidth, phoneHeight, true)
+	allowOffline(p.tab)
+	p.worker()
+	home := p.beginOnline("Larkmoor house")
+	id := survey.SurveyID(strings.TrimPrefix(home, "/surveys/"))
+	p.tab.Go(p.url(home + "/cover"))
+	p.tab.Wait(`document.querySelector('#cover')`)
+	p.tab.Go(p.url(home))
+	p.tab.Wait(`document.querySelector('#site')`)
+
+	p.offline(true)
+	p.tab.Type(`[name="f.address"]`, "12 Mill Lane")
+	p.tab.Press(`#site .btn.main`)
+	p.waiting(1)
+	p.tab.Go(p.url(home + "/cover"))
+	open := browser.Eval[int](p.tab, `document.querySelector('button[name="looked"]').closest('section').querySelectorAll('fieldset').length`)
+	p.tab.Press(`button[name="looked"]`)
+	p.waiting(1 + open)
+	p.tab.Wait(fmt.Sprintf(`document.querySelectorAll('[data-here]').length === %d && document.querySelector('.cov input[value="no"]').checked`, open))
+	p.tab.Go(p.url(home + "/leave"))
+	if browser.Eval[bool](p.tab, `document.querySelector('main form') !== null`) {
+		browser.Eval[bool](p.tab, `(document.querySelector('main form').submit(), true)`)
+		p.tab.Wait(`document.querySelector('h1')?.textContent.startsWith('Not sent')`)
+		p.waiting(1 + open)
+	}
+
+	// Somebody else writes the client's name meanwhile: another field, so both stand.
+	v := p.one().Survey
+	v.Client = "R. Vance"
+	if _, err := p.store.UpdateSurvey(context.Background(), v); err != nil {
+		t.Fatal(err)
+	}
+	p.offline(false)
+	p.waiting(0)
+	r := p.one()
+	if r.Survey.ID != id || r.Survey.Address != "12 Mill Lane" || r.Survey.Client != "R. Vance" || r.Survey.Title != "Larkmoor house" {
+		t.Errorf("got %+v", r.Survey)
+	}
+	answers := 0
+	for _, fact := range r.Facts {
+		if fact.Text == survey.AnswerNo {
+			answers++
+		}
+	}
+	if answers != open {
+		t.Errorf("%d answers arrived, want %d", answers, open)
+	}
+}
