@@ -15,10 +15,12 @@ export class Placing {
       svg('circle', { class: 'ringtapc', r: 2.5 }), svg('circle', { class: 'ringtap', r: 2.5 }));
     for (const b of this.buttons) b.addEventListener('click', () => this.press(b.dataset.groupButton));
     for (const panel of this.panels) {
+      panel.addEventListener('pointerdown', () => { this.pressed = true; });
       panel.addEventListener('click', (e) => {
         const kind = e.target.closest('[data-kind]')?.dataset.kind;
-        if (kind) {
-          e.preventDefault();
+        if (kind) e.preventDefault();
+        // The tap that opened the panel ends in a click on what lies under the finger now: only a press that began on the panel chooses.
+        if (kind && (this.pressed || e.detail === 0)) {
           this.choose(kind, e.detail === 0);
         }
       });
@@ -43,9 +45,20 @@ export class Placing {
     this.show();
   }
 
+  /** again arms a kind, or leaves it armed, for the next tap. */
+  again(kind) {
+    if (this.kind !== kind) {
+      this.disarm();
+      Object.assign(this, { group: this.kinds.get(kind).group, kind });
+      this.show();
+    }
+    this.on.say(`Tap the next ${this.name()}.${this.on.hint(kind)}`);
+  }
+
   // ask shows the kinds of the button, away from the point that was tapped.
   ask(open) {
     this.asking = open;
+    this.pressed = false;
     const { frame } = this.stage, y = this.ends.length ? this.stage.place(this.ends[0]).y : 0;
     for (const panel of this.panels) {
       panel.hidden = !open || panel.dataset.kinds !== this.group;
