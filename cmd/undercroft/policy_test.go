@@ -37,7 +37,7 @@ var allowed = []importRule{
 	{"survey/report/draw", nil, []string{"codeberg.org/go-fonts/dejavu", "golang.org/x/image", "golang.org/x/text"}, "a drawing knows lines and letters, not decks"},
 	{"survey/report/document", []string{"survey/report/draw"}, nil, "a document is plain data"},
 	{"survey/report", []string{"survey", "calc", "calc/length", "calc/words", "survey/report/draw", "survey/report/document", "templates"}, []string{"github.com/gowebpki/jcs"}, "the report reads the domain and the plan"},
-	{"survey/web", []string{"survey", "annotate", "calc", "calc/length", "calc/words", "survey/store", "survey/report", "survey/report/document", "templates"}, []string{"github.com/gin-gonic/gin", "github.com/google/uuid", "github.com/klauspost/compress/gzhttp"}, "pages are the outermost layer but one"},
+	{"survey/web", []string{"survey", "annotate", "calc", "calc/length", "calc/words", "survey/store", "survey/bundle", "survey/report", "survey/report/document", "templates"}, []string{"github.com/gin-gonic/gin", "github.com/google/uuid", "github.com/klauspost/compress/gzhttp"}, "pages are the outermost layer but one"},
 	{"survey/web/internal/browser", nil, []string{"github.com/chromedp"}, "browser tests share one helper"},
 	{"templates", nil, []string{"github.com/evanw/esbuild/pkg/api"}, "pages print what they are given and know nothing else"},
 	{"cmd/undercroft", []string{"annotate", "annotate/plane", "calc", "calc/words", "survey", "survey/bundle", "survey/store", "survey/report", "survey/report/document", "survey/web"}, []string{"golang.org/x/net"}, "commands put the parts together"},

@@ -123,7 +123,7 @@ func leaveSections(r survey.Record, check survey.LeaveCheck) []leaveSection {
 		section := leaveSection{Title: part.title}
 		for _, item := range check.Items {
 			if item.Severity == part.severity {
-				section.Items = append(section.Items, cautionView{Weight: severityWeight(item.Severity), Head: item.Text, Body: item.Do, Rule: "rule " + item.Rule, Actions: leaveActions(r, item)})
+				section.Items = append(section.Items, leaveCaution(r, item))
 			}
 		}
 		if len(section.Items) > 0 {
@@ -131,6 +131,11 @@ func leaveSections(r survey.Record, check survey.LeaveCheck) []leaveSection {
 		}
 	}
 	return list
+}
+
+// leaveCaution is an item with the place that settles it.
+func leaveCaution(r survey.Record, item survey.LeaveItem) cautionView {
+	return cautionView{Weight: severityWeight(item.Severity), Head: item.Text, Body: item.Do, Rule: "rule " + item.Rule, Actions: leaveActions(r, item)}
 }
 
 // leaveActions leads to the place that settles an item.

@@ -28,7 +28,8 @@ type reportPage struct {
 	Choices                 []choiceView
 	Saved                   string
 	FileHref, PDFHref       string
-	ScopeHref, SettingsHref string
+	ScopeHref, SettingsHref string // empty for a revision, which nothing changes
+	RevisionsHref           string
 }
 
 // choiceView is one choice of a report: a row of answers.
@@ -90,7 +91,7 @@ func (s *Server) reportPage(c *gin.Context) error {
 	}
 	home := surveyPath(r.Survey.ID)
 	page := reportPage{basePage: s.surveyPage("Report", screenReport, r), Action: home + "/report", Choices: views, FileHref: home + "/report.html?" + choice.query(), ScopeHref: home + "/scope",
-		SettingsHref: "/settings", Report: report.NewPage(doc, choice.paper, func(sha256 string) string { return screenOf(r, sha256) })}
+		SettingsHref: "/settings", RevisionsHref: home + "/revisions", Report: report.NewPage(doc, choice.paper, func(sha256 string) string { return screenOf(r, sha256) })}
 	if c.Query("saved") == "scope" {
 		page.Saved = "What the scope says is saved."
 	}
