@@ -39,6 +39,7 @@ func pages() []page {
 		{name: "sheets", files: []string{"sheets/sheets.html", "ceiling/sheet.html", "sheets/sheets.css"}},
 		{name: "ceiling", files: []string{"ceiling/ceiling.html", "ceiling/sheet.html", "ceiling/ceiling.css", "ceiling/ceiling.js"}},
 		{name: "report", files: []string{"report/report.html", "ceiling/sheet.html", "report/report.css"}},
+		{name: "revisions", files: []string{"revisions/revisions.html", "revisions/revisions.css"}},
 		{name: "scope", files: []string{"scope/scope.html"}},
 		{name: "settings", files: []string{"settings/settings.html"}},
 		{name: "cover", files: []string{"cover/cover.html", "cover/cover.css"}},
