@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"undercroft/calc/length"
+	"undercroft/calc/words"
 )
 
 // Languages of the crew notes.
@@ -40,10 +41,10 @@ func checkNoteTexts(texts []noteText) error {
 	if len(texts) == 0 {
 		return nil
 	}
-	words, braces := english(), regexp.MustCompile(`\{[^}]*\}`)
+	known, braces := english(), regexp.MustCompile(`\{[^}]*\}`)
 	for i, t := range texts {
 		at := place("system.notes", i)
-		was, ok := words[t.Key]
+		was, ok := known[t.Key]
 		if !ok {
 			return faultf(at+".key", "there is no text %q", clip(t.Key))
 		}
@@ -74,30 +75,30 @@ func (c catalogue) with(texts []noteText, lang string) catalogue {
 
 // crewNotes are the crew's notes in English, grouped as a crew thinks, derived from the computed plan.
 func crewNotes(in Input, sys System, p *Plan) []NoteGroup {
-	return writeNotes(in, sys, p, english().with(sys.Notes, langEnglish))
+	return writeNotes(in, sys, p, words.English, english().with(sys.Notes, langEnglish))
 }
 
 // CrewNotes writes the crew's notes of a computed plan in a language: "es" is Spanish, anything else English. The groups and the
 // figures are the same in both; lengths are in feet, inches and sixteenths. All notes are common practice, no source. The plan is
 // only read.
 func CrewNotes(in Input, p *Plan, lang string) []NoteGroup {
-	words := english().with(p.System.Notes, langEnglish)
 	if lang == langSpanish {
-		words = spanish().with(p.System.Notes, langSpanish)
+		return writeNotes(withDefaults(in), p.System, p, words.Spanish, spanish().with(p.System.Notes, langSpanish))
 	}
-	return writeNotes(withDefaults(in), p.System, p, words)
+	return writeNotes(withDefaults(in), p.System, p, words.English, english().with(p.System.Notes, langEnglish))
 }
 
 // noteWriter gathers the lines of one group after the other.
 type noteWriter struct {
 	*site
-	words catalogue
+	lang  words.Lang
+	texts catalogue
 	frame frame
 	lines []string
 }
 
-func writeNotes(in Input, sys System, p *Plan, words catalogue) []NoteGroup {
-	n := &noteWriter{site: &site{in, sys, p, metSurfaces(in, p)}, words: words, frame: newFrame(in.Fall.Direction, ringOf(in.Outline))}
+func writeNotes(in Input, sys System, p *Plan, lang words.Lang, texts catalogue) []NoteGroup {
+	n := &noteWriter{site: &site{in, sys, p, metSurfaces(in, p)}, lang: lang, texts: texts, frame: newFrame(in.Fall.Direction, ringOf(in.Outline))}
 	list := []NoteGroup{}
 	for _, g := range []struct {
 		key   string
@@ -117,7 +118,7 @@ func writeNotes(in Input, sys System, p *Plan, words catalogue) []NoteGroup {
 func (n *noteWriter) say(key string, pairs ...any) { n.lines = append(n.lines, n.text(key, pairs...)) }
 
 func (n *noteWriter) text(key string, pairs ...any) string {
-	t := n.words[key]
+	t := n.texts[key]
 	for i := 0; i+1 < len(pairs); i += 2 {
 		t = strings.ReplaceAll(t, "{"+pairs[i].(string)+"}", fmt.Sprint(pairs[i+1]))
 	}
@@ -148,6 +149,9 @@ func (n *noteWriter) zones(write func(z *Zone)) {
 		}
 	}
 }
+
+// told says a text of the profile in the language of the notes.
+func (n *noteWriter) told(text string) string { return words.In(n.lang, text) }
 
 func inches(v float64) length.Inches { return length.Inches(v) }
 

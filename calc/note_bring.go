@@ -29,7 +29,7 @@ func (n *noteWriter) bring() {
 	}
 	n.bringCounts()
 	n.bringAccess()
-	n.say("bring.release", "release", n.sys.Release)
+	n.say("bring.release", "release", n.told(n.sys.Release))
 }
 
 // bringCounts are the screws and the cuts.
@@ -89,7 +89,7 @@ func (n *noteWriter) later() {
 	if count > mostLines {
 		n.say("more", "count", count-mostLines)
 	}
-	n.say("later.start", "release", n.sys.Release)
+	n.say("later.start", "release", n.told(n.sys.Release))
 	n.say("later.care")
 }
 

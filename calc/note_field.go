@@ -174,7 +174,7 @@ func (n *noteWriter) water() {
 			if i < len(g.Lines) {
 				size, spouts = g.Lines[i].Size, g.Lines[i].Downspouts
 			}
-			n.say("water.gutter", "length", inches(run), "size", size, "fall", inches(run/12*float64(n.sys.GutterFall)), "spouts", spouts, "leader", g.Leader)
+			n.say("water.gutter", "length", inches(run), "size", n.told(size), "fall", inches(run/12*float64(n.sys.GutterFall)), "spouts", spouts, "leader", g.Leader)
 		}
 	})
 	if n.in.LowEdge == LowEdgeDripChannel {
