@@ -36,6 +36,7 @@ var allowed = []importRule{
 	{"survey/bundle", []string{"annotate", "survey", "survey/store"}, nil, "a bundle is a store's survey on its way to another store"},
 	{"survey/report/draw", nil, []string{"codeberg.org/go-fonts/dejavu", "golang.org/x/image", "golang.org/x/text"}, "a drawing knows lines and letters, not decks"},
 	{"survey/report/document", []string{"survey/report/draw"}, nil, "a document is plain data"},
+	{"survey/report/pdf", []string{"survey/report/draw", "survey/report/document"}, []string{"codeberg.org/go-fonts/dejavu", "github.com/carlos7ags/folio"}, "paper knows documents and drawings, not decks"},
 	{"survey/report", []string{"survey", "calc", "calc/length", "calc/words", "survey/report/draw", "survey/report/document", "templates"}, []string{"github.com/gowebpki/jcs"}, "the report reads the domain and the plan"},
 	{"survey/web", []string{"survey", "annotate", "calc", "calc/length", "calc/words", "survey/store", "survey/bundle", "survey/report", "survey/report/document", "templates"}, []string{"github.com/gin-gonic/gin", "github.com/google/uuid", "github.com/klauspost/compress/gzhttp"}, "pages are the outermost layer but one"},
 	{"survey/web/internal/browser", nil, []string{"github.com/chromedp"}, "browser tests share one helper"},

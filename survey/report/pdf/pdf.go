@@ -1,0 +1,122 @@
+// Package pdf paints a document on paper: pages, contents with page numbers, running feet, vector drawings, the photos' own JPEG bytes, subset fonts, and
+// the structure that a screen reader needs. It adds no words of its own, and the same document always gives the same bytes.
+//
+// A document is laid out up to three times: on nothing, to count its pages; on nothing with its contents, when it is long, to number them; and on paper.
+//
+// Units are points (1/72 in), x to the right, y down, the origin at the top left of a page.
+package pdf
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"undercroft/survey/report/document"
+)
+
+// Paper is a size of paper, upright, in points.
+type Paper struct{ W, H float64 }
+
+// The papers: 8 1/2 x 11 in, and 210 x 297 mm (ISO 216).
+var (
+	Letter = Paper{612, 792}
+	A4     = Paper{595.28, 841.89}
+)
+
+// PaperNamed is the paper of a name as it stands in addresses and commands, "letter" or "a4"; ok is false for any other name.
+func PaperNamed(name string) (p Paper, ok bool) {
+	switch name {
+	case "letter":
+		return Letter, true
+	case "a4":
+		return A4, true
+	}
+	return Paper{}, false
+}
+
+// ErrEmpty is the error for a document without blocks: there is nothing to print.
+var ErrEmpty = errors.New("the document is empty")
+
+// contentsFrom is the number of pages from which a document gets contents.
+const contentsFrom = 5
+
+// Write writes a document as PDF 1.7. images gives the bytes of a photo, an upright JPEG, by its SHA-256; each photo is asked for once and stands in the file as it
+// is. Errors: ErrEmpty; a photo that cannot be opened or is no JPEG; a table row with more or fewer cells than columns; what w reports.
+func Write(w io.Writer, doc document.Document, paper Paper, images func(sha256 string) ([]byte, error)) error {
+	if len(doc.Blocks) == 0 {
+		return ErrEmpty
+	}
+	if err := check(doc); err != nil {
+		return err
+	}
+	plan := layOut(doc, paper, places{}, nothing{})
+	if plan.pages >= contentsFrom && len(plan.entries) > 1 {
+		plan = layOut(doc, paper, plan, nothing{})
+	} else {
+		plan.entries = nil
+	}
+	out := newFile(doc, images)
+	layOut(doc, paper, plan, out)
+	if err := out.write(w); err != nil {
+		return fmt.Errorf("write PDF of %q: %w", doc.Title, err)
+	}
+	return nil
+}
+
+// check refuses what has no meaning on any paper.
+func check(doc document.Document) error {
+	for n, b := range doc.Blocks {
+		if b.Table == nil {
+			continue
+		}
+		if len(b.Table.Columns) == 0 {
+			return fmt.Errorf("block %d: a table without columns", n+1)
+		}
+		for i, row := range b.Table.Rows {
+			if len(row.Cells) != len(b.Table.Columns) {
+				return fmt.Errorf("block %d: row %d of the table has %d cells for %d columns", n+1, i+1, len(row.Cells), len(b.Table.Columns))
+			}
+		}
+	}
+	return nil
+}
+
+// places is what a layout found out: how many pages there are, what the contents list, and where what is linked to stands.
+type places struct {
+	pages   int
+	entries []entry
+	targets map[string]spot
+}
+
+// entry is one line of the contents.
+type entry struct {
+	level  int
+	number string
+	text   string
+	id     string
+	page   int
+}
+
+// spot is a height on a page; pages count from 1.
+type spot struct {
+	page int
+	y    float64
+}
+
+// layOut paints the whole document on a backend. known is what an earlier layout found: its entries become the contents, its pages the total.
+func layOut(doc document.Document, paper Paper, known places, to Backend) places {
+	f := &flow{doc: doc, paper: paper, known: known, to: to, found: places{targets: map[string]spot{}}, wide: true}
+	f.blocks(doc.Blocks)
+	if f.page == 0 {
+		f.newPage()
+	}
+	f.foot()
+	f.found.pages = f.page
+	return f.found
+}
+
+// fill puts the numbers into the label "page {n} of {all}".
+func fill(label string, n, all int) string {
+	return strings.NewReplacer("{n}", fmt.Sprint(n), "{all}", fmt.Sprint(all)).Replace(label)
+}
