@@ -40,6 +40,7 @@ type house struct {
 	http  *http.Server
 	bytes atomic.Int64 // that have arrived in requests
 	cut   atomic.Int64 // the connection is cut when this many more have arrived; 0 never
+	away  atomic.Bool  // every request is cut off unanswered
 	lose  atomic.Bool  // the first answer to each request that changes something is lost, after the change was made
 	lost  sync.Map     // the requests whose answer was lost
 	ways  atomic.Int64 // how many there were
@@ -77,9 +78,13 @@ func (h *house) start() {
 	go func() { _ = h.http.Serve(countingListener{listener, h}) }() // ends with stop
 }
 
-// losing does what a request asks and cuts the connection instead of answering, once for each request.
+// losing answers nothing while the house is away; when answers are to be lost, it does what a request asks and cuts the connection instead of answering, once for
+// each request.
 func (h *house) losing(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if h.away.Load() {
+			panic(http.ErrAbortHandler)
+		}
 		changes := r.Method == http.MethodPut || r.Method == http.MethodPatch || r.Method == http.MethodDelete
 		if !h.lose.Load() || !changes {
 			next.ServeHTTP(w, r)
@@ -171,9 +176,11 @@ func (p *phone) worker() {
 	p.tab.Wait(`navigator.serviceWorker.controller && navigator.serviceWorker.ready.then((r) => r.active.state === 'activated') && caches.keys().then((keys) => keys.some((k) => k.startsWith('shell-')))`)
 }
 
-// offline takes all of the phone's connections away, or gives them back.
+// offline takes all of the phone's connections away, or gives them back. The server does not answer either, since the browser forgets for a moment that it is
+// without a connection when a page is replaced by the next.
 func (p *phone) offline(off bool) {
 	p.t.Helper()
+	p.away.Store(off)
 	p.tab.Offline(off)
 }
 

@@ -39,6 +39,11 @@ export class Outbox extends EventTarget {
 
   get(key) { return transact(['ops'], 'readonly', ({ ops }) => ask(ops.get(key))); }
 
+  /** knows tells whether a thing waits here or was sent from here. */
+  async knows(key) {
+    return transact(['ops', 'notes'], 'readonly', async ({ ops, notes }) => (await ask(ops.getKey(key))) !== undefined || (await ask(notes.getKey(key))) !== undefined);
+  }
+
   /** change replaces one op by what update makes of it and of the note of what was sent last; undefined is none yet, null or undefined as the result removes it. */
   async change(key, update, more = () => {}) {
     const op = await transact(['ops', 'pieces', 'pictures', 'notes'], 'readwrite', async (stores) => {

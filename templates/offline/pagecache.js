@@ -83,6 +83,21 @@ async function others(cache, home) {
   }
 }
 
+/** remember keeps what has just been sent from here as pages and pictures, so that it can be gone on with when the connection is lost again. */
+export async function remember(sent) {
+  const pages = await caches.open(OPENED), pictures = await caches.open(PICTURE);
+  for (const { kind, survey, id, body } of sent) {
+    const home = `/surveys/${survey}`;
+    if (kind === 'survey') await others(pages, home);
+    if (kind !== 'photo') continue;
+    for (const page of [`${home}/photos/${id}`, `${home}/photos`]) await keep(pages, page).catch(() => {});
+    for (const url of [body?.screen, body?.thumb].filter(Boolean)) await fetch(url).then((answer) => answer.ok && put(pictures, url, answer, PICTURES), () => {});
+  }
+}
+
+/** makeRoom lets all pictures go that can be had from the server again. */
+export const makeRoom = () => caches.delete(PICTURE);
+
 /** picture gives a photo's picture from the network, once and for ever when its address names its bytes; null when there is none. */
 export async function picture(event, url) {
   const cache = await caches.open(PICTURE), kept = await cache.match(url);

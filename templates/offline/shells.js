@@ -23,10 +23,13 @@ export function shellOf(path) {
 
 const escaped = (text) => text.replace(/[&<>"']/g, (c) => `&#${c.charCodeAt(0)};`);
 
-/** known tells whether the thing that a path names waits on this phone. */
+/** known tells whether the thing that a path names waits on this phone, or is none of the server's. */
 export async function known({ survey, photo }) {
-  return Boolean(await outbox.get(photo ? `photo:${photo}` : `survey:${survey}`));
+  return !survey || Boolean(await outbox.get(photo ? `photo:${photo}` : `survey:${survey}`));
 }
+
+/** begun tells whether a survey was begun here, sent since or not: its empty page is better than none. */
+export const begun = ({ survey, photo }) => Boolean(survey) && !photo && outbox.knows(`survey:${survey}`);
 
 /** fill writes a page's own ids and name into an empty page. */
 export async function fill(html, { survey, photo }) {

@@ -4,6 +4,7 @@ import { html } from '../photo/dom.js';
 import { Fields } from './fields.js';
 import { SurveysHere } from './here.js';
 import { outbox } from './outbox.js';
+import { remember } from './pagecache.js';
 import { Sender } from './sender.js';
 import { sign } from './sign.js';
 
@@ -28,6 +29,8 @@ export class WaitStrip {
         this.later();
       });
     }
+    this.arrived = []; // since something waited
+    outbox.addEventListener('sent', (e) => { if (['photo', 'survey'].includes(e.detail.kind)) this.arrived.push(e.detail); });
     outbox.addEventListener('wake', () => this.keep());
     addEventListener('online', () => this.later());
     addEventListener('offline', () => this.later());
@@ -76,6 +79,7 @@ export class WaitStrip {
     if (ops.length === 0) {
       this.el.hidden = true;
       this.el.replaceChildren();
+      if (navigator.serviceWorker?.controller) remember(this.arrived.splice(0)).catch(() => {}); // without it a connection is needed
       return;
     }
     const settle = ops.filter((o) => o.state === 'conflict').length, look = ops.filter((o) => ['invalid', 'refused'].includes(o.state)).length;

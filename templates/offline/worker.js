@@ -5,7 +5,7 @@ import { caught } from './formcatch.js';
 import { outbox } from './outbox.js';
 import { clean, empty, file, fromNetwork, install, opened, picture } from './pagecache.js';
 import { Sender } from './sender.js';
-import { fill, known, shellOf } from './shells.js';
+import { begun, fill, known, shellOf } from './shells.js';
 
 const PICTURE = /^\/surveys\/[0-9a-f-]{36}\/photos\/([0-9a-f-]{36})\/(screen|thumb)\.jpg$/;
 const HERE = 'phone'; // the version of a picture that was made on this phone
@@ -35,7 +35,8 @@ async function page(event, url) {
     if (copy) return copy;
   }
   if (answer && !(answer.status === 404 && shell?.survey && (await known(shell)))) return answer;
-  return (shell && (await empty(shell.name, (text) => fill(text, shell)))) ?? (await empty('offline')) ?? Response.error();
+  const use = shell && ((await known(shell)) || (await begun(shell)));
+  return (use && (await empty(shell.name, (text) => fill(text, shell)))) || ((await empty('offline')) ?? Response.error());
 }
 
 // form: a form that cannot be sent now is kept, if it says something about a survey; else the page says that nothing was sent.

@@ -1,6 +1,7 @@
 // Taking photos in: each is kept on this phone with a picture made of it, in the order in which they were chosen, before anything is sent.
 
 import { outbox } from '../offline/outbox.js';
+import { makeRoom } from '../offline/pagecache.js';
 import { uuid7 } from '../part/uuid.js';
 import { makePreview } from './preview.js';
 
@@ -22,7 +23,11 @@ export class Taking {
     try {
       const bytes = await file.arrayBuffer(), made = (await makePreview(new Blob([bytes], { type: file.type }))) ?? {};
       const id = uuid7();
-      await outbox.photo({ id, survey: this.survey, name: file.name || 'photo', width: made.width, height: made.height }, bytes, made.screen, made.thumb);
+      const keep = () => outbox.photo({ id, survey: this.survey, name: file.name || 'photo', width: made.width, height: made.height }, bytes, made.screen, made.thumb);
+      await keep().catch(async (err) => {
+        if (err?.name !== 'QuotaExceededError' || !(await makeRoom())) throw err;
+        await keep();
+      });
       return id;
     } catch (err) {
       return this.on.refused(file, await this.why(err));
