@@ -52,7 +52,7 @@ func fitPhotos(r Record) Geometry {
 
 func fitPhoto(r Record, photo Photo) PhotoPlane {
 	var refs []plane.Reference
-	for _, pin := range r.PinsOn(photo.ID) {
+	for _, pin := range r.PlacedOn(photo.ID) {
 		if ref, ok := reference(r, photo, pin); ok {
 			refs = append(refs, ref)
 		}

@@ -53,7 +53,11 @@ func placeFields(assumedPM string) []Field {
 }
 
 func referenceFields() []Field {
-	return append([]Field{{Key: "name", Label: "What it is", Hint: "joist 5 at the ledger", Type: TypeText}}, placeFields("3/8")[:3]...)
+	return append([]Field{
+		{Key: "joist", Label: "Which joist", Hint: "counted from the right end, facing the house", Type: TypeCount},
+		{Key: "at", Label: "Where on it", Type: TypeChoice, Options: structureWords()},
+		{Key: "name", Label: "What else it is", Hint: "a tape mark, a post's corner", Type: TypeText},
+	}, placeFields("3/8")[:3]...)
 }
 
 func dimensionFields() []Field {

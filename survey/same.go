@@ -96,7 +96,7 @@ func best(positions []plane.Position) plane.Position {
 func shareReference(r Record, photos []PhotoID) bool {
 	on := map[string]PhotoID{}
 	for _, id := range photos {
-		for _, p := range r.PinsOn(id) {
+		for _, p := range r.PlacedOn(id) {
 			if p.Kind != PinReference {
 				continue
 			}

@@ -18,6 +18,7 @@ type geometryView struct {
 	Why        string // why no ceiling is drawn, empty when one is
 	Aim        string // survey.Aim as JSON, empty when there is none
 	References int    // those that hold the photo
+	Spare      string // the joist that would check them best, empty when there is none
 	Placed     int    // reference pins on it, with a place or without
 	Ellipses   []ellipseView
 }
@@ -41,6 +42,7 @@ func layCeiling(r survey.Record, ceiling survey.Ceiling, photo survey.Photo, pic
 	if !photo.Shown() {
 		return picture, g, nil
 	}
+	g.Spare = survey.Spare(r, photo, ceiling.Geometry[photo.ID].Fit)
 	if aim, ok := ceiling.Geometry.Aim(photo); ok {
 		body, err := json.Marshal(aim)
 		if err != nil {

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"encoding/json"
 	"net/url"
 	"slices"
 	"strconv"
@@ -35,6 +36,7 @@ type pinForm struct {
 	Verdict              *verdictView
 	Where                *whereView
 	Two, PlaceOpen       bool
+	StructureJSON        string // survey.Structure for the script, of references only
 	Place                [][]fieldView
 }
 
@@ -90,6 +92,11 @@ func (s *Server) newPinForm(r survey.Record, photo survey.Photo, t pinTyped, tex
 		}
 	}
 	f.Sections = pinSections(r, p, texts)
+	if p.Kind == survey.PinReference {
+		structure := survey.StructureOf(r)
+		f.StructureJSON = structureJSON(structure)
+		f.foldPlace(structure.Count > 0)
+	}
 	f.Note = fieldView{Field: survey.Field{Key: "note", Label: "Note", Type: survey.TypeText}, Name: "note", ID: "c-note", Control: "area", Text: p.Note, Problem: texts["note"], ReadWord: "read as"}
 	f.Note.emptyLine = true
 	f.Place = placeViews(t, info.Ends, texts)
@@ -131,6 +138,9 @@ func pinSections(r survey.Record, p survey.Pin, texts map[string]string) []pinSe
 		v := newFieldView(field.As(p.Values["names"]), valuePrefix+field.Key, "pin."+string(p.Kind)+"."+field.Key)
 		v.Problem = texts[field.Key]
 		v.setText(p.Values[field.Key])
+		if p.Kind == survey.PinReference && field.Key == "at" {
+			v.Control = "seg" // one tap
+		}
 		v.Seldom = field.Key == keyStands && v.Text == "" && v.Problem == ""
 		if len(sections) == 0 || sections[len(sections)-1].Name != field.Group {
 			sections, before = append(sections, pinSection{Name: field.Group, Fold: field.Group != "" && field.Group != groupPlace}), fieldView{}
@@ -146,6 +156,24 @@ func pinSections(r survey.Record, p survey.Pin, texts map[string]string) []pinSe
 		before = v
 	}
 	return sections
+}
+
+// foldPlace folds the typed place of a reference that can be named by the structure, unless something of it was typed.
+func (f *pinForm) foldPlace(structured bool) {
+	for i := range f.Sections {
+		s := &f.Sections[i]
+		typed := slices.ContainsFunc(slices.Concat(s.Rows...), func(v fieldView) bool { return v.Text != "" || v.Problem != "" || v.Check != nil })
+		s.Fold = s.Fold || s.Name == groupPlace && structured && !typed
+	}
+}
+
+// structureJSON is what names points by their joist, for the script that says at once where such a point is.
+func structureJSON(s survey.Structure) string {
+	text, err := json.Marshal(map[string]any{"count": s.Count, "width": s.Width, "first": s.First, "spacing": s.Spacing, "at": s.At, "words": s.Words, "why": s.Why})
+	if err != nil { // numbers and texts only
+		return ""
+	}
+	return string(text)
 }
 
 // groupPlace is the heading under which a pin's plan position is asked.

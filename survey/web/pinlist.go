@@ -26,7 +26,7 @@ type pinRow struct {
 // viewPins lists the pins of a photo. chosen may be empty.
 func viewPins(r survey.Record, ceiling survey.Ceiling, photo survey.Photo, chosen survey.PinID) pinList {
 	list := pinList{All: len(r.Pins)}
-	for _, p := range r.PinsOn(photo.ID) {
+	for _, p := range r.PlacedOn(photo.ID) {
 		at := placeOf(r, ceiling, photo, p)
 		text := at.text
 		row := pinRow{Pin: p, Href: photoPath(photo) + "?pin=" + string(p.ID) + "#pin", Label: text.title(), Words: text.words(), Source: text.source(), Current: p.ID == chosen}

@@ -2,15 +2,17 @@
 
 import { set } from './dom.js';
 import { hasTwoEnds } from './pinview.js';
+import { Structured } from './structure.js';
 import { LengthField } from '../part/lengthfield.js';
+import { LengthPad } from '../part/lengthpad.js';
 
 /** percent writes a fraction as the typed forms do. */
 export const percent = (f) => String(+(f * 100).toFixed(6));
 
 export class PinForm {
   /** @param on {save(id), remove(id), nudge(dx, dy, end), dirty(id)}. */
-  constructor(place, templates, on) {
-    Object.assign(this, { place, templates, on, pin: null, dirty: false, end: 0 });
+  constructor(place, templates, references, on) {
+    Object.assign(this, { place, templates, references, on, pin: null, dirty: false, end: 0 });
   }
 
   /** show opens the form of a pin; null closes it. */
@@ -18,6 +20,7 @@ export class PinForm {
     this.pin = pin;
     this.dirty = false;
     this.end = 0;
+    LengthPad.close();
     if (!pin) {
       this.place.replaceChildren();
       return;
@@ -27,6 +30,7 @@ export class PinForm {
     this.fill(pin);
     for (const el of this.form.querySelectorAll('[data-widget="length-field"]')) new LengthField(el);
     this.listen();
+    if (this.form.dataset.structure) new Structured(this.form, this.references, pin.id);
   }
 
   listen() {

@@ -16,6 +16,7 @@ import { News } from './news.js';
 import { Pins } from './pins.js';
 import { hasTwoEnds } from './pinview.js';
 import { Placing } from './placing.js';
+import { References } from './structure.js';
 import { Stage } from './stage.js';
 import { Tools } from './tools.js';
 import { Words } from './words.js';
@@ -32,7 +33,7 @@ class Editor {
     this.conflicts = new Conflicts(this.find('conflict'), this.words, size, { settle: (entry, mine) => this.settle(entry, mine) });
     const lens = new Lens(el.querySelector('.mag'), this.stage, (f, pin) => this.ceiling.place(f, pin));
     this.moves = new Moves(this, lens);
-    this.form = new PinForm(this.find('form'), this.words.forms, {
+    this.form = new PinForm(this.find('form'), this.words.forms, new References(this), {
       save: (id) => this.save(id), remove: (id) => this.remove(id), dirty: () => this.status(),
       nudge: (dx, dy, end) => this.moves.nudge(this.layer.selected, dx, dy, end),
     });
@@ -187,7 +188,7 @@ class Editor {
 
   // status says in the form whether the chosen pin has arrived.
   status() {
-    const id = this.layer.selected, entry = id && this.pins.entry(id);
+    const entry = this.layer.selected && this.pins.entry(this.layer.selected);
     if (!entry) return;
     const [weight, words] = this.form.dirty ? ['note', 'not saved yet'] : stateWords(entry.state) ?? ['fine', 'saved'];
     this.form.status(entry.state === 'refused' ? entry.message : words, weight);
@@ -195,6 +196,5 @@ class Editor {
 
   tell(text) { this.find('tell').textContent = text; }
 }
-
 // A photo that cannot be shown has no stage; its pins are edited by forms.
 for (const el of document.querySelectorAll('[data-widget="photo"]')) if (el.querySelector('.stage')) new Editor(el);

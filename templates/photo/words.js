@@ -4,7 +4,7 @@ export class Words {
   constructor(el) {
     this.el = el;
     this.forms = new Map([...el.querySelectorAll('template[data-form]')].map((t) => [t.dataset.form, t]));
-    this.kinds = new Map([...el.querySelectorAll('[data-kinds] [data-kind]')].map((k) => [k.dataset.kind, { label: k.dataset.label, ends: Number(k.dataset.ends) }]));
+    this.kinds = new Map([...el.querySelectorAll('[data-kinds] [data-kind]')].map((k) => [k.dataset.kind, { label: k.dataset.label, ends: Number(k.dataset.ends), group: k.closest('[data-kinds]').dataset.kinds }]));
   }
 
   /** name is what a pin is called: "Hanger 14", or "Hanger" before it has a number. */

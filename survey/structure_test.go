@@ -1,0 +1,85 @@
+package survey
+
+import (
+	"testing"
+
+	"undercroft/calc/length"
+)
+
+// joistedDeck is a deck of 28′ 4″ by 14′ 0″ with joists 16″ apart, the first 16″ from the right end, and a beam whose near face is 10′ out.
+func joistedDeck() Record {
+	r := Record{Facts: map[string]Fact{}, Photos: []Photo{{ID: "photo"}}}
+	for key, text := range map[string]string{"width": "28' 4", "projection": "14'", "joist.direction": "y", "joist.spacing": "16", FirstJoist: "16"} {
+		r.Facts[key] = Fact{Key: key, Text: text}
+	}
+	r.Pins = []Pin{{ID: "beam", Photo: "photo", Kind: PinBeam, Number: 1, Values: map[string]string{"y0": "10'"}}}
+	return r
+}
+
+// Places worked out by hand: joist n stands 28′ 4″ less 16″ less n-1 times 16″ from the left end. Lumber is 1 1/2″ thick (PS 20, from memory).
+func TestStructurePlace(t *testing.T) {
+	s := StructureOf(joistedDeck())
+	if s.Why != "" || s.Words != "first joist 1′\u00a04″, spacing 1′\u00a04″, ledger 1\u00a01/2″" {
+		t.Fatalf("got %+v", s)
+	}
+	for _, row := range []struct {
+		name  string
+		joist int
+		at    string
+		x, y  length.Inches
+		ok    bool
+	}{
+		{"the first joist at the ledger", 1, AtLedger, 324, 1.5, true},
+		{"the fifth at the ledger: 21' 8\"", 5, AtLedger, 260, 1.5, true},
+		{"the fifth at the beam", 5, AtBeam, 260, 120, true},
+		{"the fifth at the rim", 5, AtRim, 260, 166.5, true},
+		{"the last", s.Count, AtLedger, 324 - 16*length.Inches(s.Count-1), 1.5, true},
+		{"none before the first", 0, AtLedger, 0, 0, false},
+		{"none after the last", s.Count + 1, AtLedger, 0, 0, false},
+		{"no such place", 5, "post", 0, 0, false},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			if x, y, ok := s.Place(row.joist, row.at); x != row.x || y != row.y || ok != row.ok {
+				t.Errorf("got %v, %v, %v; want %v, %v, %v", x, y, ok, row.x, row.y, row.ok)
+			}
+		})
+	}
+}
+
+// A deck without the answers, or with joists the other way, says why its points have no names.
+func TestStructureSaysWhyNot(t *testing.T) {
+	without := joistedDeck()
+	delete(without.Facts, FirstJoist)
+	along := joistedDeck()
+	along.Facts["joist.direction"] = Fact{Key: "joist.direction", Text: "x"}
+	for name, r := range map[string]Record{"no first joist": without, "joists along the house": along} {
+		if s := StructureOf(r); s.Why == "" || s.Count != 0 {
+			t.Errorf("%s: got %+v", name, s)
+		}
+	}
+}
+
+// A reference named by its joist has its place as soon as the facts give one, follows them when they change, and gives way to a typed place.
+func TestPlacedOn(t *testing.T) {
+	r := joistedDeck()
+	r.Pins = append(r.Pins, Pin{ID: "a", Photo: "photo", Kind: PinReference, Number: 2, Values: map[string]string{"joist": "5", "at": AtLedger}},
+		Pin{ID: "b", Photo: "photo", Kind: PinReference, Number: 3, Values: map[string]string{"joist": "5", "at": AtLedger, "x": "10'", "y": "0"}},
+		Pin{ID: "c", Photo: "photo", Kind: PinReference, Number: 4, Values: map[string]string{"joist": "99", "at": AtLedger}})
+	pins := r.PlacedOn("photo")
+	if v := pins[1].Values; v["x"] != `21' 8"` || v["y"] != `1 1/2"` || v["name"] != "joist 5 at the ledger" {
+		t.Errorf("got %v", v)
+	}
+	if v := pins[2].Values; v["x"] != "10'" || v["y"] != "0" {
+		t.Errorf("the typed place became %v", v)
+	}
+	if v := pins[3].Values; v["x"] != "" {
+		t.Errorf("a joist that is not there has the place %v", v)
+	}
+	if r.Pins[1].Values["x"] != "" {
+		t.Error("the record was changed")
+	}
+	r.Facts["joist.spacing"] = Fact{Key: "joist.spacing", Text: "12"}
+	if v := r.PlacedOn("photo")[1].Values; v["x"] != `23' 0"` {
+		t.Errorf("with joists 12″ apart the place is %s", v["x"])
+	}
+}
