@@ -7,7 +7,7 @@ import { kept, keysOf, lastOf, remember } from './padkept.js';
 import { answer, caution, padView } from './padview.js';
 import { typeset } from './typeset.js';
 
-const PAUSE = 600; // ms without a key before a Check opens: a length that is still being typed is not asked about
+const CLICK = 80, PAUSE = 600; // ms from a press to its click; without a key before a Check opens: a length that is still being typed is not asked about
 
 /** marked is a reading's text with its marks: 91 5/16″ stays in inches, as it was pressed. */
 const marked = (text) => `${text.replace("'", '′')}″`;
@@ -70,8 +70,9 @@ export class LengthPad {
     this.show();
   }
 
-  left(to) {
-    if (this.field && to !== this.field.input && !this.el.contains(to)) this.close();
+  left(to) { // a press elsewhere must become its click before the page moves
+    const { field } = this, gone = () => this.field === field && document.activeElement !== field.input;
+    if (field && to !== field.input && !this.el.contains(to)) setTimeout(() => { if (gone()) this.close(); }, CLICK);
   }
 
   close() {
