@@ -8,6 +8,7 @@ import (
 
 	"undercroft/calc"
 	"undercroft/calc/length"
+	"undercroft/calc/words"
 )
 
 // deviations95 is how many standard deviations a ± of 95 % is, from the normal distribution.
@@ -70,8 +71,8 @@ func (a *Assembly) inches(key string) length.Inches { return length.Inches(a.num
 // choice is a fact's chosen answer, empty when it is not known.
 func (a *Assembly) choice(key string) string { return a.Facts.Get(key).Value.Choice }
 
-func (a *Assembly) find(severity Severity, text, do, fact string, pin PinID) {
-	a.Findings = append(a.Findings, Finding{severity, text, do, fact, pin})
+func (a *Assembly) find(severity Severity, text, do words.Phrase, fact string, pin PinID) {
+	a.Findings = append(a.Findings, newFinding(severity, text, do, fact, pin))
 }
 
 // addOutline writes the corners and edges, cutting a side in two where its wall ends part-way.
@@ -114,7 +115,7 @@ func (a *Assembly) surface(i int, side Side) calc.Surface {
 		return calc.Surface(s)
 	}
 	if a.Facts.Get(key).State == FactMissing {
-		a.find(SeverityCheck, side.Label+": nobody has said what the wall is faced with.", "Pin the wall surface on a photo, or choose it.", key, "")
+		a.find(SeverityCheck, words.Say("%s: nobody has said what the wall is faced with.", words.Say(side.Label)), words.Say("Pin the wall surface on a photo, or choose it."), key, "")
 	}
 	return calc.SurfaceUnknown
 }
@@ -142,7 +143,7 @@ func (a *Assembly) addFrame() {
 		}
 	}
 	if t := a.Input.Temperature; t.Min > t.Max {
-		a.find(SeverityMissing, "The coldest temperature is above the hottest.", "Correct one of them.", "temperature.min", "")
+		a.find(SeverityMissing, words.Say("The coldest temperature is above the hottest."), words.Say("Correct one of them."), "temperature.min", "")
 	}
 }
 

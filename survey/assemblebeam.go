@@ -5,6 +5,7 @@ import (
 
 	"undercroft/calc"
 	"undercroft/calc/length"
+	"undercroft/calc/words"
 )
 
 // addBeam adds a dropped beam, and the joists that stop at a beam as a gap.
@@ -61,7 +62,7 @@ func (a *Assembly) beamBox(r Record, p pinReader) (box calc.Box, source Source, 
 		box.Y1 = box.Y0 + p.inches("thick")
 	}
 	if len(a.Input.Outline) == 0 || box.X1 <= box.X0 || box.Y1 <= box.Y0 {
-		a.find(SeverityCheck, "Beam or header "+p.number()+" is left out of the calculation: it has no length or no width.", "Open the pin and type its ends and faces.", "", p.pin.ID)
+		a.find(SeverityCheck, words.Say("Beam or header %s is left out of the calculation: it has no length or no width.", p.number()), words.Say("Open the pin and type its ends and faces."), "", p.pin.ID)
 		return box, source, false
 	}
 	return box, source, true

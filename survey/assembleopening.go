@@ -3,6 +3,7 @@ package survey
 import (
 	"undercroft/calc"
 	"undercroft/calc/length"
+	"undercroft/calc/words"
 )
 
 // addOpenings adds the doors and windows. It runs after the levels are known, because an opening that is located through its photo hangs as far
@@ -41,11 +42,11 @@ func (a *Assembly) addOpening(r Record, p pinReader) {
 // corners locates an opening's two upper corners along the house. They lie in the wall, as far below the joists' plane as the head is below
 // the mean of the measured levels.
 func (a *Assembly) corners(r Record, p pinReader, head length.Inches) (x0, x1 length.Inches, ok bool) {
-	say := func(why string) {
-		a.find(SeverityCheck, "Door or window "+p.number()+" is left out of the calculation: it has no place on the plan. "+why, "Open the pin and type its sides.", "", p.pin.ID)
+	say := func(why words.Phrase) {
+		a.find(SeverityCheck, words.Say("Door or window %s is left out of the calculation: it has no place on the plan. %s", p.number(), why), words.Say("Open the pin and type its sides."), "", p.pin.ID)
 	}
 	if len(a.Input.Heights) == 0 {
-		say("Nobody has pinned a level, so how far it hangs below the joists is not known.")
+		say(words.Say("Nobody has pinned a level, so how far it hangs below the joists is not known."))
 		return 0, 0, false
 	}
 	var sum length.Inches
@@ -61,11 +62,11 @@ func (a *Assembly) corners(r Record, p pinReader, head length.Inches) (x0, x1 le
 	first, problem := a.Geometry.Locate(photo, p.pin, drop)
 	second, problem2 := a.Geometry.Locate(photo, other, drop)
 	if problem != "" || problem2 != "" {
-		say(problem + problem2)
+		say(words.Join("", words.Say(problem), words.Say(problem2)))
 		return 0, 0, false
 	}
 	if first.X == second.X {
-		say("Its two ends are at one place.")
+		say(words.Say("Its two ends are at one place."))
 		return 0, 0, false
 	}
 	return length.Inches(min(first.X, second.X)), length.Inches(max(first.X, second.X)), true

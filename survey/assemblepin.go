@@ -7,6 +7,7 @@ import (
 
 	"undercroft/calc"
 	"undercroft/calc/length"
+	"undercroft/calc/words"
 )
 
 // InputID is the id that a pin's data has in the calculator's input: "p7". The n-th thing of a row is "p7.3".
@@ -122,7 +123,7 @@ func (a *Assembly) complete(p pinReader, keys ...string) bool {
 		return true
 	}
 	info, _ := KindInfo(p.pin.Kind)
-	a.find(SeverityCheck, fmt.Sprintf("%s %d is left out of the calculation: %s is missing.", info.Label, p.pin.Number, name), "Open the pin and type it.", "", p.pin.ID)
+	a.find(SeverityCheck, words.Say("%s %d is left out of the calculation: %s is missing.", words.Say(info.Label), p.pin.Number, words.Say(name)), words.Say("Open the pin and type it."), "", p.pin.ID)
 	return false
 }
 
@@ -187,8 +188,8 @@ func (a *Assembly) addFixture(r Record, p pinReader) {
 // askWhereItEnds asks for the height of a flue or exhaust on a wall, which must not end above the ceiling.
 func (a *Assembly) askWhereItEnds(p pinReader, sort string) {
 	if (sort == "flue" || sort == "exhaust") && p.missing("drop") != "" {
-		a.find(SeverityCheck, fmt.Sprintf("Fixture %d: nobody has said how far below the joists it ends.", p.pin.Number),
-			"Tape it: a flue or exhaust must not end above the ceiling.", "", p.pin.ID)
+		a.find(SeverityCheck, words.Say("Fixture %d: nobody has said how far below the joists it ends.", p.pin.Number),
+			words.Say("Tape it: a flue or exhaust must not end above the ceiling."), "", p.pin.ID)
 	}
 }
 

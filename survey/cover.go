@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"undercroft/calc"
+	"undercroft/calc/words"
 )
 
 // The answers to a question about what the ceiling will cover. Nobody having answered is none of them.
@@ -42,7 +43,6 @@ const (
 
 // What the framing's cautions rest on. The section numbers of the IRC are from memory.
 const (
-	coverDeferral  = " Structure is for a licensed professional; local code comes first."
 	sourceFlashing = "IRC R507.2.4 and R703.4, flashing (from memory)"
 	sourceLedger   = "IRC R507.9, ledgers and their fasteners (from memory)"
 	sourceHangers  = "hanger maker's instructions; IRC R507.2.3, fasteners and connectors (from memory)"
@@ -105,11 +105,13 @@ func conditionQuestion(condition, group, label, hint string) CoverQuestion {
 }
 
 func frameQuestion(name, label, hint, source, text string) CoverQuestion {
-	return CoverQuestion{coverPrefix + name, groupFrame, label, hint, calc.Caution{Rule: "cover-" + name, Text: text + coverDeferral, Source: source}, ""}
+	said := words.Join(" ", words.Say(text), words.Say("Structure is for a licensed professional; local code comes first."))
+	return CoverQuestion{coverPrefix + name, groupFrame, label, hint, calc.Caution{Rule: "cover-" + name, Text: said.String(), Source: source, Said: said}, ""}
 }
 
 func deckQuestion(name, label, hint, text string) CoverQuestion {
-	return CoverQuestion{coverPrefix + name, groupDeck, label, hint, calc.Caution{Rule: "cover-" + name, Text: text + " Local code comes first.", Source: sourceCommon}, ""}
+	said := words.Join(" ", words.Say(text), words.Say("Local code comes first."))
+	return CoverQuestion{coverPrefix + name, groupDeck, label, hint, calc.Caution{Rule: "cover-" + name, Text: said.String(), Source: sourceCommon, Said: said}, ""}
 }
 
 // answers are the answers with their labels.

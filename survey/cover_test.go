@@ -4,6 +4,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"undercroft/calc"
 )
 
@@ -21,7 +23,7 @@ func TestCoverQuestions(t *testing.T) {
 		}
 		keys[q.Key] = true
 		condition, ofCalc := strings.CutPrefix(q.Key, conditionPrefix)
-		if want, _ := calc.CautionAbout(condition); ofCalc && q.Caution != want {
+		if want, _ := calc.CautionAbout(condition); ofCalc && !cmp.Equal(q.Caution, want) {
 			t.Errorf("%s has the caution %+v, the calculator %+v", q.Key, q.Caution, want)
 		}
 	}

@@ -1,12 +1,11 @@
 package survey
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
-	"strings"
 
 	"undercroft/calc/length"
+	"undercroft/calc/words"
 )
 
 // CoverState is a question with what was answered. Answer is empty when nobody has; Photo is the number of the photo that shows it, 0 for none.
@@ -40,19 +39,19 @@ func Covered(r Record, c Ceiling) []CoverState {
 // judge fills in what an answer and the pins about it call for.
 func (s *CoverState) judge(r Record, c Ceiling) {
 	pins := fixturePins(r, s.Sort)
-	head, rest, _ := strings.Cut(s.Caution.Text, ". ")
 	switch {
 	case s.vents() && (len(pins) > 0 || s.Answer == AnswerYes):
 		s.Finding = ventFinding(r, c, s.CoverQuestion, pins)
 	case s.Answer == AnswerYes:
-		s.Finding = Finding{Severity: SeverityCheck, Text: head + ".", Do: rest}
+		s.Finding = newFinding(SeverityCheck, s.Caution.Said.Only(words.First), s.Caution.Said.Only(words.Rest), "", "")
 	}
 	if s.Finding.Severity != SeverityMissing {
 		switch {
 		case s.Answer == AnswerNotSeen && s.Finding.Text == "":
-			s.Finding = Finding{Severity: SeverityCheck, Text: s.Label + ": nobody could look.", Do: "Look before it is covered, or say in the scope that it was not seen. " + s.Caution.Text}
+			s.Finding = newFinding(SeverityCheck, words.Say("%s: nobody could look.", words.Say(s.Label)),
+				words.Join(" ", words.Say("Look before it is covered, or say in the scope that it was not seen."), s.Caution.Said), "", "")
 		case s.Answer == AnswerNo && len(pins) > 0:
-			s.Finding = Finding{Severity: SeverityCheck, Text: fmt.Sprintf("%s: answered no, but pin %d shows one.", s.Label, pins[0].Number), Do: "Correct the answer or the pin.", Pin: pins[0].ID}
+			s.Finding = newFinding(SeverityCheck, words.Say("%s: answered no, but pin %d shows one.", words.Say(s.Label), pins[0].Number), words.Say("Correct the answer or the pin."), "", pins[0].ID)
 		}
 	}
 	if s.Finding.Text == "" {
@@ -76,7 +75,8 @@ func fixturePins(r Record, sort string) []Pin {
 // ventFinding judges where flues or exhausts end; of several the worst counts. One that nobody has pinned may end anywhere.
 func ventFinding(r Record, c Ceiling, q CoverQuestion, pins []Pin) Finding {
 	if len(pins) == 0 {
-		return Finding{Severity: SeverityMissing, Text: q.Label + ": nobody has pinned where it ends.", Do: "Pin it on a photo with how far below the joists it ends: it must not end above the ceiling. " + q.Caution.Text}
+		return newFinding(SeverityMissing, words.Say("%s: nobody has pinned where it ends.", words.Say(q.Label)),
+			words.Join(" ", words.Say("Pin it on a photo with how far below the joists it ends: it must not end above the ceiling."), q.Caution.Said), "", "")
 	}
 	worst := ventPin(r, c, q, pins[0])
 	for _, p := range pins[1:] {
@@ -88,31 +88,34 @@ func ventFinding(r Record, c Ceiling, q CoverQuestion, pins []Pin) Finding {
 }
 
 // ventDeferral ends what is said of a flue or exhaust that ends below the ceiling.
-const ventDeferral = "Local code and licensed practice come first."
+func ventDeferral() words.Phrase { return words.Say("Local code and licensed practice come first.") }
 
 // ventPin judges where one flue or exhaust ends.
 func ventPin(r Record, c Ceiling, q CoverQuestion, pin Pin) Finding {
 	p := pinReader{pin, PinFields(r, pin.Kind)}
-	name := map[string]string{"flue": "flue", "exhaust": "exhaust"}[q.Sort]
+	name := words.Say("flue")
+	if q.Sort == "exhaust" {
+		name = words.Say("exhaust")
+	}
 	drop, known := p.value("drop")
 	deepest, computed := deepestUnderside(c)
-	stop := func(text, do string) Finding { return Finding{SeverityMissing, text, do, "", pin.ID} }
-	check := func(text, do string) Finding { return Finding{SeverityCheck, text, do, "", pin.ID} }
+	stop := func(text, do words.Phrase) Finding { return newFinding(SeverityMissing, text, do, "", pin.ID) }
+	check := func(text, do words.Phrase) Finding { return newFinding(SeverityCheck, text, do, "", pin.ID) }
 	switch {
 	case p.choice("state") == "moved":
-		return check(fmt.Sprintf("The %s of pin %d is to be moved.", name, pin.Number), "It is moved by a licensed trade before the ceiling closes. "+q.Caution.Text)
+		return check(words.Say("The %s of pin %d is to be moved.", name, pin.Number), words.Join(" ", words.Say("It is moved by a licensed trade before the ceiling closes."), q.Caution.Said))
 	case p.choice("at") == "ground" || p.choice("through") == "yes":
-		return check(fmt.Sprintf("The %s of pin %d ends below the ceiling.", name, pin.Number), "It must blow out freely into the open, with its maker's clearances. "+ventDeferral)
+		return check(words.Say("The %s of pin %d ends below the ceiling.", name, pin.Number), words.Join(" ", words.Say("It must blow out freely into the open, with its maker's clearances."), ventDeferral()))
 	case !known:
-		return stop(fmt.Sprintf("Nobody has said how far below the joists the %s of pin %d ends.", name, pin.Number), "Tape it and type it on the pin: it must not end above the ceiling. "+q.Caution.Text)
+		return stop(words.Say("Nobody has said how far below the joists the %s of pin %d ends.", name, pin.Number), words.Join(" ", words.Say("Tape it and type it on the pin: it must not end above the ceiling."), q.Caution.Said))
 	case !computed:
-		return check(fmt.Sprintf("Where the %s of pin %d ends cannot be judged before there is a ceiling.", name, pin.Number), "Complete the survey first. "+q.Caution.Text)
+		return check(words.Say("Where the %s of pin %d ends cannot be judged before there is a ceiling.", name, pin.Number), words.Join(" ", words.Say("Complete the survey first."), q.Caution.Said))
 	case drop.Inches() <= deepest:
-		return stop(fmt.Sprintf("The %s of pin %d would end above the ceiling, %s below the joists.", name, pin.Number, drop.Read),
-			fmt.Sprintf("The ceiling's underside hangs as far as %s below them. %s", deepest.Typeset(), q.Caution.Text))
+		return stop(words.Say("The %s of pin %d would end above the ceiling, %s below the joists.", name, pin.Number, drop.Read),
+			words.Say("The ceiling's underside hangs as far as %s below them. %s", deepest.Typeset(), q.Caution.Said))
 	}
-	return check(fmt.Sprintf("The %s of pin %d ends %s below the joists, under the ceiling.", name, pin.Number, drop.Read),
-		fmt.Sprintf("The ceiling's underside hangs at most %s below them. Lead it past the outer edge, or say in the scope that it stays and blows out freely. %s", deepest.Typeset(), ventDeferral))
+	return check(words.Say("The %s of pin %d ends %s below the joists, under the ceiling.", name, pin.Number, drop.Read),
+		words.Say("The ceiling's underside hangs at most %s below them. Lead it past the outer edge, or say in the scope that it stays and blows out freely. %s", deepest.Typeset(), ventDeferral()))
 }
 
 // deepestUnderside is how far the lowest part of the ceiling hangs below the joists: its thickest row of furring and the depth of a carrier.

@@ -1,6 +1,6 @@
 package survey
 
-import "fmt"
+import "undercroft/calc/words"
 
 // Severity is how much a finding matters.
 type Severity string
@@ -19,6 +19,14 @@ type Finding struct {
 	Do       string // one sentence of what to do
 	Fact     string
 	Pin      PinID
+
+	Said words.Phrase `json:"-"` // Text, to be said in any language
+	ToDo words.Phrase `json:"-"` // Do, likewise
+}
+
+// newFinding is a finding as it is in every language.
+func newFinding(severity Severity, text, do words.Phrase, fact string, pin PinID) Finding {
+	return Finding{severity, text.String(), do.String(), fact, pin, text, do}
 }
 
 // factFindings tells which facts are missing, must be settled or stand with a doubt.
@@ -26,36 +34,37 @@ func factFindings(set FactSet) []Finding {
 	var list []Finding
 	rectangle := set.Get("outline").State == FactMissing
 	for _, f := range set.All() {
-		name := f.Field.Label
+		name := words.Say(f.Field.Label)
 		size := f.Field.Key == "width" || f.Field.Key == "projection"
 		switch {
 		case f.State == FactMissing && f.Field.Required && (!size || rectangle):
-			list = append(list, Finding{SeverityMissing, name + " is not known.", howToAnswer(f.Field), f.Field.Key, ""})
+			list = append(list, newFinding(SeverityMissing, words.Say("%s is not known.", name), howToAnswer(f.Field), f.Field.Key, ""))
 		case f.State == FactConflict:
-			list = append(list, Finding{SeverityMissing, fmt.Sprintf("%s: two sources disagree, %s.", name, disagreement(f)), "Choose the one that is right.", f.Field.Key, ""})
+			list = append(list, newFinding(SeverityMissing, words.Say("%s: two sources disagree, %s.", name, disagreement(f)), words.Say("Choose the one that is right."), f.Field.Key, ""))
 		case f.State == FactDiffers:
-			list = append(list, Finding{SeverityCheck, fmt.Sprintf("%s: two sources differ, %s. The taped one stands.", name, disagreement(f)), "Tape it again to be sure.", f.Field.Key, ""})
+			list = append(list, newFinding(SeverityCheck, words.Say("%s: two sources differ, %s. The taped one stands.", name, disagreement(f)), words.Say("Tape it again to be sure."), f.Field.Key, ""))
 		}
 	}
 	return list
 }
 
 // howToAnswer is one sentence of how a fact that is missing gets into the survey.
-func howToAnswer(f Field) string {
+func howToAnswer(f Field) words.Phrase {
 	if f.Type == TypeLength {
-		return "Type it, or pin the taped length on a photo."
+		return words.Say("Type it, or pin the taped length on a photo.")
 	}
-	return "Answer it under Site and deck."
+	return words.Say("Answer it under Site and deck.")
 }
 
 // disagreement says the candidates' values and sources in one phrase.
-func disagreement(f Resolved) string {
-	text := ""
+func disagreement(f Resolved) words.Phrase {
+	var said words.Phrase
 	for i, c := range f.Candidates {
+		one := words.Say("%s (%s)", words.Say(c.Value.Read), c.Source.said())
 		if i > 0 {
-			text += " against "
+			one = words.Say("%s against %s", said, one)
 		}
-		text += fmt.Sprintf("%s (%s)", c.Value.Read, c.Source)
+		said = one
 	}
-	return text
+	return said
 }

@@ -40,7 +40,7 @@ func Leave(r Record, c Ceiling) LeaveCheck {
 		spots := rule.find(v)
 		for _, s := range spots {
 			text := strings.ReplaceAll(rule.text, "%s", s.word)
-			item := LeaveItem{Finding{rule.severity, text, cmp.Or(s.do, rule.do), s.fact, s.pin}, rule.name, s.photo, rule.screen}
+			item := LeaveItem{Finding{Severity: rule.severity, Text: text, Do: cmp.Or(s.do, rule.do), Fact: s.fact, Pin: s.pin}, rule.name, s.photo, rule.screen}
 			check.Items = append(check.Items, item)
 		}
 		if len(spots) == 0 && rule.fine != "" && (rule.applies == nil || rule.applies(v)) {

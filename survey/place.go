@@ -1,10 +1,10 @@
 package survey
 
 import (
-	"fmt"
 	"math"
 
 	"undercroft/calc/length"
+	"undercroft/calc/words"
 )
 
 // place is a pin's plan position, with standard deviations per axis and where it came from.
@@ -41,7 +41,7 @@ func (a *Assembly) place(r Record, p pinReader, drop length.Inches) (place, bool
 	case problem == "":
 		return place{length.Inches(located.X), length.Inches(located.Y), length.Inches(located.SX), length.Inches(located.SY), pinSource(r, p.pin, SourceLocated)}, true
 	}
-	a.find(SeverityCheck, fmt.Sprintf("%s %d is left out of the calculation: it has no place on the plan. %s", info.Label, p.pin.Number, problem), "Open the pin and type its place.", "", p.pin.ID)
+	a.find(SeverityCheck, words.Say("%s %d is left out of the calculation: it has no place on the plan. %s", words.Say(info.Label), p.pin.Number, words.Say(problem)), words.Say("Open the pin and type its place."), "", p.pin.ID)
 	return place{}, false
 }
 
@@ -61,7 +61,7 @@ func (a *Assembly) disputed(p pinReader, typed place, pm float64, located Locate
 	}
 	a.Disputes[p.pin.ID] = Dispute{float64(typed.x), float64(typed.y), pm, located, apart}
 	info, _ := KindInfo(p.pin.Kind)
-	a.find(SeverityMissing, fmt.Sprintf("%s %d: the typed place and the photo's are %s apart; the photo is good to ± %s.", info.Label, p.pin.Number,
-		length.Inches(apart).Typeset(), length.Inches(located.PM()).Typeset()), "Say that the typed place stands, or clear it to use the photo's.", "", p.pin.ID)
+	a.find(SeverityMissing, words.Say("%s %d: the typed place and the photo's are %s apart; the photo is good to ± %s.", words.Say(info.Label), p.pin.Number,
+		length.Inches(apart).Typeset(), length.Inches(located.PM()).Typeset()), words.Say("Say that the typed place stands, or clear it to use the photo's."), "", p.pin.ID)
 	return true
 }

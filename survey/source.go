@@ -1,6 +1,6 @@
 package survey
 
-import "fmt"
+import "undercroft/calc/words"
 
 // SourceKind is how a value was got.
 type SourceKind string
@@ -25,11 +25,15 @@ type Source struct {
 }
 
 // String says the source in words: "taped, pin 14 on photo 4".
-func (s Source) String() string {
+func (s Source) String() string { return s.said().String() }
+
+// said says the source in any language.
+func (s Source) said() words.Phrase {
+	kind := words.Say(string(s.Kind))
 	if s.PinNumber > 0 {
-		return fmt.Sprintf("%s, pin %d on photo %d", s.Kind, s.PinNumber, s.PhotoNumber)
+		return words.Say("%s, pin %d on photo %d", kind, s.PinNumber, s.PhotoNumber)
 	}
-	return string(s.Kind)
+	return kind
 }
 
 // pinSource is the source of a value that pin p gave.

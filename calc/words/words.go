@@ -22,10 +22,39 @@ const (
 type Phrase struct {
 	Format string
 	Args   []any
+	Part   Part
+}
+
+// Part is what is said of a phrase: all of it, or a part that every language cuts for itself.
+type Part int
+
+// The parts of a phrase.
+const (
+	Whole Part = iota
+	First      // its first sentence
+	Rest       // what follows the first sentence, empty for a phrase of one
+)
+
+// Only is the part of a phrase that is to be said.
+func (p Phrase) Only(part Part) Phrase {
+	p.Part = part
+	return p
+}
+
+// cut takes the part out of what was said. A sentence ends at a full stop with a space.
+func (p Part) cut(text string) string {
+	first, rest, more := strings.Cut(text, ". ")
+	switch {
+	case p == Rest:
+		return rest
+	case p == First && more:
+		return first + "."
+	}
+	return text
 }
 
 // Say makes a phrase of an English format, as fmt.Sprintf reads it, and its figures.
-func Say(format string, args ...any) Phrase { return Phrase{format, args} }
+func Say(format string, args ...any) Phrase { return Phrase{Format: format, Args: args} }
 
 // String says the phrase in English.
 func (p Phrase) String() string { return p.In(English) }
@@ -33,7 +62,7 @@ func (p Phrase) String() string { return p.In(English) }
 // In says the phrase in a language. What the language's catalogue does not have is said in English.
 func (p Phrase) In(l Lang) string {
 	if len(p.Args) == 0 {
-		return translate(l, p.Format)
+		return p.Part.cut(translate(l, p.Format))
 	}
 	args := make([]any, len(p.Args))
 	for i, a := range p.Args {
@@ -42,7 +71,7 @@ func (p Phrase) In(l Lang) string {
 		}
 		args[i] = a
 	}
-	return fmt.Sprintf(translate(l, p.Format), args...)
+	return p.Part.cut(fmt.Sprintf(translate(l, p.Format), args...))
 }
 
 // In says a text without figures in a language.

@@ -31,7 +31,7 @@ var allowed = []importRule{
 	{"calc", []string{"calc/length", "calc/cutting", "calc/words"}, []string{"github.com/peterstace/simplefeatures"}, "the calculator knows nothing of surveys, pages or storage"},
 	{"annotate/plane", nil, []string{"gonum.org/v1/gonum"}, "geometry is pure functions too"},
 	{"annotate", nil, []string{"github.com/disintegration/imaging", "github.com/rwcarlsen/goexif", "golang.org/x/image", "golang.org/x/text"}, "photos are read without knowing what they are for"},
-	{"survey", []string{"annotate", "annotate/plane", "calc", "calc/length"}, []string{"github.com/google/uuid"}, "the domain knows no SQL, no HTTP and no pages"},
+	{"survey", []string{"annotate", "annotate/plane", "calc", "calc/length", "calc/words"}, []string{"github.com/google/uuid"}, "the domain knows no SQL, no HTTP and no pages"},
 	{"survey/store", []string{"survey", "annotate"}, []string{"modernc.org/sqlite", "golang.org/x/sys"}, "the store knows the domain only"},
 	{"survey/bundle", []string{"annotate", "survey", "survey/store"}, nil, "a bundle is a store's survey on its way to another store"},
 	{"survey/report/draw", nil, []string{"codeberg.org/go-fonts/dejavu", "golang.org/x/image", "golang.org/x/text"}, "a drawing knows lines and letters, not decks"},

@@ -47,7 +47,7 @@ func blockedVent(r survey.Record, c survey.Ceiling, id survey.PinID) bool {
 
 func coverFinding(r survey.Record, s survey.CoverState, w Weight, l Links) Finding {
 	answer := map[string]string{survey.AnswerYes: l.in("yes"), survey.AnswerNo: l.in("no"), survey.AnswerNotSeen: l.in("not seen"), "": l.in("not answered")}[s.Answer]
-	f := l.newFinding(w, l.in(s.Finding.Text), l.in(s.Finding.Do))
+	f := l.newFinding(w, l.saidOr(s.Finding.Said, s.Finding.Text), l.saidOr(s.Finding.ToDo, s.Finding.Do))
 	photo := ""
 	if s.Photo > 0 {
 		photo = l.say("photo %d", s.Photo)

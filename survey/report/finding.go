@@ -138,7 +138,7 @@ func surveyFindings(r survey.Record, a survey.Assembly, l Links, severity survey
 		if f.Severity != severity {
 			continue
 		}
-		out := l.newFinding(w, l.in(f.Text), l.in(f.Do))
+		out := l.newFinding(w, l.saidOr(f.Said, f.Text), l.saidOr(f.ToDo, f.Do))
 		if pin, ok := r.Pin(f.Pin); ok {
 			if href := l.pin(pin.Number, pin.ID, pin.Photo); href != "" {
 				out.Actions = append(out.Actions, action{l.say("Open pin %d", pin.Number), href})

@@ -93,9 +93,9 @@ func (v voice) cutsByPin(notches Notches) map[int][]string {
 		if c.expected {
 			word = v.in("cut")
 		}
-		what := "carrier"
+		what := v.in("carrier")
 		if len(carriers[c]) > 1 {
-			what = "carriers"
+			what = v.in("carriers")
 		}
 		lines[c.pin] = append(lines[c.pin], v.say("Notch %s deep in zone %s, %s %s: %s.", c.depth, c.zone, what, ranges(carriers[c]), word))
 	}

@@ -34,7 +34,7 @@ func verifyOf(r survey.Record, c survey.Ceiling, m Model, named things, l Links)
 		if f.Severity != survey.SeverityCheck {
 			continue
 		}
-		row := verifyLine{What: l.in(f.Text), Why: l.in(f.Do)}
+		row := verifyLine{What: l.saidOr(f.Said, f.Text), Why: l.saidOr(f.ToDo, f.Do)}
 		if pin, ok := r.Pin(f.Pin); ok {
 			photo, _ := r.Photo(pin.Photo)
 			row.Sources = l.sources(survey.Source{Kind: survey.SourceTyped, Pin: pin.ID, PinNumber: pin.Number, Photo: photo.ID, PhotoNumber: photo.Number})
