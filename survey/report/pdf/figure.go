@@ -49,7 +49,7 @@ func (f *flow) sheet(fig document.Figure) {
 	f.y = y - 17
 	at := x
 	for _, h := range f.held {
-		f.list1(h)
+		f.enter(h)
 		f.to.Begin([...]Tag{tagH1, tagH1, tagH2, tagH3}[min(max(h.Level, 0), 3)], "")
 		for _, l := range plain(draw.Fit(joined(h.Number, h.Text), sheetW/float64(len(f.held)+1), 9, true), face{9, 12, true, inkText}, sheetW) {
 			f.line(l, at, f.y, false)

@@ -74,7 +74,7 @@ func (f *flow) blocks(list []document.Block) {
 		case b.Heading != nil:
 			f.heading(*b.Heading, next)
 		case b.Text != nil:
-			f.text(*b.Text)
+			f.text(*b.Text, next)
 		case b.List != nil:
 			f.list(*b.List)
 		case b.Facts != nil:

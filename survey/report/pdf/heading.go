@@ -32,7 +32,7 @@ func (f *flow) heading(h document.Heading, next []document.Block) {
 		f.y = f.lines(aside, f.left(), f.y, false)
 		f.to.End()
 	}
-	f.list1(h)
+	f.enter(h)
 	f.to.Begin([...]Tag{tagH1, tagH1, tagH2, tagH3}[min(max(h.Level, 0), 3)], "")
 	if indent > 0 {
 		f.line(plain(h.Number, fc.soft(), indent)[0], f.left(), f.y, true)
@@ -68,8 +68,8 @@ func (f *flow) headLines(h document.Heading, fc face) (lines, aside []textLine, 
 	return plain(h.Text, fc, room), aside, indent
 }
 
-// list1 enters a heading at the present height: as target, bookmark and line of the contents.
-func (f *flow) list1(h document.Heading) {
+// enter enters a heading at the present height: as target, bookmark and line of the contents.
+func (f *flow) enter(h document.Heading) {
 	f.mark(h.ID, f.y)
 	title := h.Text
 	if h.Number != "" {
@@ -109,62 +109,70 @@ func (f *flow) least(next []document.Block) float64 {
 		return min(heightOf(cautionLines(*b.Caution, f.width()-cautionIndent))+12, f.full()/2)
 	case b.Sign != nil:
 		return 110
+	case b.Text != nil && leadsIn(*b.Text):
+		return 20 + f.least(next[1:])
 	}
 	return 30
 }
 
-// contents lists the parts with their pages, once an earlier layout has found them. Parts of parts are listed while all fit on half a page.
+// contents lists the numbered parts with their pages, once an earlier layout has found them; a long list stands in two columns.
 func (f *flow) contents() {
-	list := f.known.entries
-	if len(list) == 0 {
+	var list []entry
+	for _, e := range f.known.entries {
+		if e.level == 2 {
+			list = append(list, e)
+		}
+	}
+	if len(list) < 2 {
 		return
 	}
-	const lead = 14.0
-	short := float64(len(list))*lead > f.full()/2
-	f.gap(16)
-	f.need(60)
+	const lead, between = 14.0, 22.0
+	columns, w := 1, f.width()
+	if len(list) > 10 {
+		columns, w = 2, (f.width()-between)/2
+	}
+	f.gap(12)
+	f.need(min(40+lead*float64((len(list)+columns-1)/columns), f.full()))
 	f.to.Begin(tagP, "")
 	f.y = f.lines(plain(f.doc.Labels.Contents, facePart, f.width()), f.left(), f.y, false)
 	f.to.End()
 	f.rule(f.left(), f.right(), f.y+2, draw.Medium, inkText)
 	f.y += 6
 	f.to.Begin(tagTOC, "")
-	defer f.to.End()
-	for _, e := range list {
-		if short && e.level > 2 {
-			continue
+	for len(list) > 0 {
+		rows := min((len(list)+columns-1)/columns, max(int(f.room()/lead), 1))
+		for i, e := range list[:min(rows*columns, len(list))] {
+			f.contentsLine(e, draw.Box{X0: f.left() + float64(i/rows)*(w+between), Y0: f.y + float64(i%rows)*lead, X1: f.left() + float64(i/rows)*(w+between) + w, Y1: f.y + float64(i%rows+1)*lead})
 		}
-		f.need(lead)
-		f.contentsLine(e, lead)
-		f.y += lead
+		f.y += float64(rows) * lead
+		if list = list[min(rows*columns, len(list)):]; len(list) > 0 {
+			f.newPage()
+		}
 	}
+	f.to.End()
 }
 
-func (f *flow) contentsLine(e entry, lead float64) {
-	fc := face{9.5, lead, false, inkText}
-	x := f.left() + 26
-	if e.level > 2 {
-		fc.size, x = 8.5, x+14
-	}
-	number := plain(fmt.Sprint(e.page), fc, f.width())[0]
-	title := plain(draw.Fit(e.text, f.right()-x-number.w-20, fc.size, false), fc, f.width())
+// contentsLine writes one line of the contents: number, title, dots, page.
+func (f *flow) contentsLine(e entry, box draw.Box) {
+	fc := face{9.5, box.H(), false, inkText}
+	x := box.X0 + 26
+	page := plain(fmt.Sprint(e.page), fc, f.width())[0]
 	f.to.Begin(tagTOCItem, "")
 	f.to.Begin(tagLink, "")
-	f.to.Link(draw.Box{X0: f.left(), Y0: f.y, X1: f.right(), Y1: f.y + lead}, f.known.targets[e.id])
-	if e.number != "" && e.level == 2 {
-		f.line(plain(e.number, fc.soft(), f.width())[0], f.left(), f.y, true)
+	f.to.Link(box, f.known.targets[e.id])
+	for _, l := range plain(e.number, fc.soft(), f.width()) {
+		f.line(l, box.X0, box.Y0, true)
 	}
-	end := x
-	if len(title) > 0 {
-		f.line(title[0], x, f.y, true)
-		end += title[0].w
+	for _, l := range plain(draw.Fit(e.text, box.X1-x-page.w-20, fc.size, false), fc, f.width()) {
+		f.line(l, x, box.Y0, true)
+		x += l.w
 	}
-	f.line(number, f.right()-number.w, f.y, false)
+	f.line(page, box.X1-page.w, box.Y0, false)
 	f.to.End()
 	f.to.End()
-	if y := f.y + lead/2 + 3; end+10 < f.right()-number.w-6 {
+	if y := box.Y0 + box.H()/2 + 3; x+10 < box.X1-page.w-6 {
 		f.to.Begin(tagArtifact, "")
-		f.to.Path(draw.Path{Chains: [][]draw.Point{{{X: end + 6, Y: y}, {X: f.right() - number.w - 6, Y: y}}}, Style: draw.Style{Pen: draw.Light, Ink: inkEdge, Dash: []float64{0.5, 2.5}}})
+		f.to.Path(draw.Path{Chains: [][]draw.Point{{{X: x + 6, Y: y}, {X: box.X1 - page.w - 6, Y: y}}}, Style: draw.Style{Pen: draw.Light, Ink: inkEdge, Dash: []float64{0.5, 2.5}}})
 		f.to.End()
 	}
 }

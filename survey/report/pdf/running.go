@@ -7,8 +7,18 @@ import (
 	"undercroft/survey/report/draw"
 )
 
-// text writes one paragraph.
-func (f *flow) text(t document.Text) {
+// leadsIn tells whether a text is bold from its first to its last word: it heads what follows.
+func leadsIn(t document.Text) bool {
+	for _, s := range t.Line {
+		if !s.Bold {
+			return false
+		}
+	}
+	return len(t.Line) > 0
+}
+
+// text writes one paragraph; one that heads what follows stays with it.
+func (f *flow) text(t document.Text, next []document.Block) {
 	fc := faceBody
 	switch t.Style {
 	case document.Lead:
@@ -20,7 +30,12 @@ func (f *flow) text(t document.Text) {
 	if len(lines) == 0 {
 		return
 	}
-	f.need(heightOf(lines[:min(len(lines), 2)]))
+	h := heightOf(lines[:min(len(lines), 2)])
+	if leadsIn(t) && len(next) > 0 {
+		f.gap(3)
+		h += f.least(next) + 5
+	}
+	f.need(min(h, f.full()))
 	f.to.Begin(tagP, "")
 	f.paragraph(lines, f.left())
 	f.to.End()
