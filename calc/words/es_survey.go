@@ -171,5 +171,11 @@ func spanishSurvey() map[string]string {
 		"Post":                                            "Poste",
 		"Reference":                                       "Referencia",
 		"Wall surface":                                    "Superficie de pared",
+		"What else it is":                                 "Qué más es",
+		"Where on it":                                     "En qué parte",
+		"Which joist":                                     "Cuál vigueta",
+		"at the beam":                                     "junto a la viga",
+		"at the ledger":                                   "junto al larguero adosado",
+		"at the rim":                                      "junto a la viga de borde",
 	}
 }

@@ -15,8 +15,6 @@ func spanishTables() map[string]string {
 		"log":                                    "tronco",
 		"metal siding":                           "revestimiento de metal",
 		"unknown":                                "no se sabe",
-		"carrier":                                "riel",
-		"carriers":                               "rieles",
 		"furring":                                "listón",
 		"channel":                                "canal",
 		"treated":                                "madera tratada",
