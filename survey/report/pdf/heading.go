@@ -35,7 +35,7 @@ func (f *flow) heading(h document.Heading, next []document.Block) {
 	f.enter(h)
 	f.to.Begin([...]Tag{tagH1, tagH1, tagH2, tagH3}[min(max(h.Level, 0), 3)], "")
 	if indent > 0 {
-		f.line(plain(h.Number, fc.soft(), indent)[0], f.left(), f.y, true)
+		f.line(plain(h.Number, fc.soft(), f.width())[0], f.left(), f.y, true)
 	}
 	end := f.lines(lines, f.left()+indent, f.y, false)
 	f.to.End()
@@ -53,11 +53,11 @@ func (f *flow) heading(h document.Heading, next []document.Block) {
 
 // headLines are the lines of a heading, of its aside, and how far the text stands behind its number.
 func (f *flow) headLines(h document.Heading, fc face) (lines, aside []textLine, indent float64) {
-	if h.Number != "" {
+	if draw.Clean(h.Number) != "" {
 		indent = max(draw.Measure(draw.Clean(h.Number), fc.size, true)+8, 22)
 	}
 	room := f.width() - indent
-	if h.Aside != "" {
+	if draw.Clean(h.Aside) != "" {
 		if h.Level == 1 {
 			aside = plain(h.Aside, faceBody.soft(), f.width())
 		} else {
