@@ -2,6 +2,7 @@ package pdf
 
 import (
 	"fmt"
+	"strings"
 
 	"undercroft/survey/report/document"
 	"undercroft/survey/report/draw"
@@ -53,11 +54,11 @@ func (f *flow) heading(h document.Heading, next []document.Block) {
 
 // headLines are the lines of a heading, of its aside, and how far the text stands behind its number.
 func (f *flow) headLines(h document.Heading, fc face) (lines, aside []textLine, indent float64) {
-	if draw.Clean(h.Number) != "" {
+	if strings.TrimSpace(draw.Clean(h.Number)) != "" {
 		indent = max(draw.Measure(draw.Clean(h.Number), fc.size, true)+8, 22)
 	}
 	room := f.width() - indent
-	if draw.Clean(h.Aside) != "" {
+	if strings.TrimSpace(draw.Clean(h.Aside)) != "" {
 		if h.Level == 1 {
 			aside = plain(h.Aside, faceBody.soft(), f.width())
 		} else {

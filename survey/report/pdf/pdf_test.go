@@ -123,7 +123,7 @@ func TestUgly(t *testing.T) {
 	long := strings.Repeat("Donaudampfschiff", 60)
 	for name, blocks := range map[string][]document.Block{
 		"only a break":            {{Break: &document.Break{}}},
-		"empty texts":             {para(""), para("\n\n"), {List: &document.List{Items: []document.Line{nil}}}, {Facts: &document.Facts{Items: []document.Fact{{}}}}, {Heading: &document.Heading{Level: 2}}, {Heading: &document.Heading{Level: 2, Number: "\x00", Aside: "\x00", Text: "\x01"}}, {Photo: &document.Photo{}}, {Caution: &document.Caution{}}, {Sign: &document.Sign{}}},
+		"empty texts":             {para(""), para("\n\n"), {List: &document.List{Items: []document.Line{nil}}}, {Facts: &document.Facts{Items: []document.Fact{{}}}}, {Heading: &document.Heading{Level: 2}}, {Heading: &document.Heading{Level: 2, Number: "\x00 ", Aside: " \x00", Text: "\x01"}}, {Photo: &document.Photo{}}, {Caution: &document.Caution{}}, {Sign: &document.Sign{}}},
 		"emoji, NFD and controls": {para("👷🏽\u200d♂️ e\u0301 \x00\x01\x7f \u202e \ufffe (((( \\ %")},
 		"words wider than a page": {para(long), rows(3), {Table: &document.Table{Columns: []document.Column{{Head: long}, {Head: "b"}, {Head: long}}, Rows: []document.Row{{Cells: []document.Cell{{Lines: []document.Line{line(long)}}, {}, {}}}}}}, head(2, "1", long), {Caution: &document.Caution{Head: long, Body: line(long)}}},
 		"two thousand rows":       {rows(2000)},

@@ -248,9 +248,11 @@ func columnWidths(t document.Table, width float64) []float64 {
 			}
 			for _, line := range row.Cells[k].Lines {
 				least[k] = max(least[k], widestWord(line, total)+cellGap)
-				for _, l := range set(line, total, 1e6) {
-					want[k] = max(want[k], l.w+cellGap)
+				whole := cellGap + 0.0
+				for _, span := range line {
+					whole += draw.Measure(draw.Clean(span.Text), total.size, total.bold || span.Bold)
 				}
+				want[k] = max(want[k], whole)
 			}
 		}
 	}
