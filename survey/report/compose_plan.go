@@ -21,7 +21,7 @@ func (c *composer) sectionDrawing() {
 // figure draws one for a narrow screen; nil when it cannot be drawn, since the tables say the same.
 func (c *composer) figure(of func(drawnJob, calc.Input, calc.Plan, figureSize) (*draw.Drawing, error)) *draw.Drawing {
 	from := c.m.from
-	d, err := of(jobOf(from.record, from.ceiling, thingsOf(from.record, from.ceiling.Assembly, from.links)), from.ceiling.Input, *c.m.Plan, phone)
+	d, err := of(c.jobOf(from.record, from.ceiling, thingsOf(from.record, from.ceiling.Assembly, from.links)), from.ceiling.Input, *c.m.Plan, phone)
 	if err != nil {
 		return nil
 	}
@@ -31,7 +31,7 @@ func (c *composer) figure(of func(drawnJob, calc.Input, calc.Plan, figureSize) (
 // drawSheets draws the whole set, by part; none when it cannot be drawn.
 func (c *composer) drawSheets() map[sheetPart][]*draw.Drawing {
 	from := c.m.from
-	parts, err := sheetParts(jobOf(from.record, from.ceiling, thingsOf(from.record, from.ceiling.Assembly, from.links)), from.ceiling.Input, *c.m.Plan)
+	parts, err := sheetParts(c.jobOf(from.record, from.ceiling, thingsOf(from.record, from.ceiling.Assembly, from.links)), from.ceiling.Input, *c.m.Plan)
 	if err != nil {
 		return nil
 	}

@@ -154,7 +154,7 @@ func points(v float64) string {
 
 // addPlan draws plan and section for both widths. A drawing that cannot be made is left out: the tables say the same.
 func (d *Drawings) addPlan(r survey.Record, c survey.Ceiling, named things) {
-	job := jobOf(r, c, named)
+	job := voice{}.jobOf(r, c, named)
 	makeOne := func(figure func(drawnJob, calc.Input, calc.Plan, figureSize) (*draw.Drawing, error), size figureSize) *Drawn {
 		d, err := figure(job, c.Input, *c.Plan, size)
 		if err != nil {
@@ -171,7 +171,7 @@ func DrawnSheets(r survey.Record, c survey.Ceiling) ([]*Drawn, error) {
 	if c.Plan == nil {
 		return nil, nil
 	}
-	sheets, err := sheetSet(jobOf(r, c, thingsOf(r, c.Assembly, WithinReport())), c.Input, *c.Plan)
+	sheets, err := sheetSet(voice{}.jobOf(r, c, thingsOf(r, c.Assembly, WithinReport())), c.Input, *c.Plan)
 	if err != nil {
 		return nil, fmt.Errorf("draw the sheets: %w", err)
 	}
@@ -183,8 +183,8 @@ func DrawnSheets(r survey.Record, c survey.Ceiling) ([]*Drawn, error) {
 }
 
 // jobOf is what the drawings say of the job: names, the date of the visit, and the posts that have a place.
-func jobOf(r survey.Record, c survey.Ceiling, named things) drawnJob {
-	job := drawnJob{Name: r.Survey.Title, Surveyed: r.Survey.VisitDate, System: c.Plan.System.Name, Names: map[string]string{}}
+func (v voice) jobOf(r survey.Record, c survey.Ceiling, named things) drawnJob {
+	job := drawnJob{voice: v, Name: r.Survey.Title, Surveyed: r.Survey.VisitDate, System: c.Plan.System.Name, Names: map[string]string{}}
 	for id, t := range named {
 		job.Names[id] = strings.ToLower(t.Label[:1]) + t.Label[1:]
 	}

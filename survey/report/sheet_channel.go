@@ -131,21 +131,21 @@ func (d *deck) cellHeight(e elevation, k float64) float64 {
 
 // level says what heights are over.
 func (d *deck) level() string {
-	if len(d.in.Clearances) > 0 {
-		return "height over the level datum"
+	if len(d.input.Clearances) > 0 {
+		return d.in("height over the level datum")
 	}
-	return "height over ground"
+	return d.in("height over ground")
 }
 
 func (d *deck) channelSheet(sc scale, times float64) *sheet {
-	s := newSheet("Channel and gutter elevations", "Each side of the ceiling seen facing it from below, with the drop under the joists to mark at both ends.")
-	s.scale = fmt.Sprintf("Along %s; heights %.0f times that", sc, times)
-	head(s.Drawing, marginX, 20, "CHANNEL AND GUTTER, SEEN FROM UNDER THE CEILING FACING EACH SIDE", 9.5)
-	text := "Mark the underside of the channel at both ends and snap between. Bold: below the joists."
+	s := newSheet(d.in("Channel and gutter elevations"), d.in("Each side of the ceiling seen facing it from below, with the drop under the joists to mark at both ends."))
+	s.scale = d.say("Along %s; heights %.0f times that", sc, times)
+	head(s.Drawing, marginX, 20, d.in("CHANNEL AND GUTTER, SEEN FROM UNDER THE CEILING FACING EACH SIDE"), 9.5)
+	text := d.in("Mark the underside of the channel at both ends and snap between. Bold: below the joists.")
 	if d.hasHeights {
-		text += " Under it: " + d.level() + "."
+		text += " " + d.say("Under it: %s.", d.level())
 	}
-	write(s.Drawing, marginX, 31, text+fmt.Sprintf(" Drops drawn %.0f times.", times))
+	write(s.Drawing, marginX, 31, text+" "+d.say("Drops drawn %.0f times.", times))
 	return s
 }
 
@@ -186,8 +186,8 @@ func (d *deck) drawElevation(dr *draw.Drawing, e elevation, c draw.Point, k, tim
 
 // heading writes the side's number, name and facts.
 func (v *elevationView) heading(n int) {
-	what := map[string]string{"wall": string(v.surface) + " wall", "rim": "rim", "beam": "beam"}[v.kind]
-	side := map[string]string{edgeHigh: "high edge", edgeLeft: "left side", edgeRight: "right side", edgeLow: "gutter"}[v.class]
+	what := map[string]string{"wall": v.say("%s wall", v.in(string(v.surface))), "rim": v.in("rim"), "beam": v.in("beam")}[v.kind]
+	side := map[string]string{edgeHigh: v.in("high edge"), edgeLeft: v.in("left side"), edgeRight: v.in("right side"), edgeLow: v.in("gutter")}[v.class]
 	v.dr.Circle(pt(v.cell.X+7, v.cell.Y+8), 7, draw.Style{Pen: draw.Light})
 	v.dr.Text(draw.Text{At: pt(v.cell.X+7, v.cell.Y+10.6), S: itoa(n), Bold: true, Anchor: draw.Middle})
 	head(v.dr, v.cell.X+19, v.cell.Y+8, v.title(v.zone)+" "+strings.ToUpper(side)+", "+what, 8)
@@ -199,18 +199,18 @@ func (v *elevationView) heading(n int) {
 		line(26.5, v.lipText())
 		return
 	}
-	text := "channel " + down(v.run.Length) + ", " + countOf(v.run.Screws, "screw")
+	text := v.say("channel %s, %s", down(v.run.Length), v.count(v.run.Screws, "screw", "screws"))
 	if b := v.run.Backer; b != nil {
-		text += "; backer " + typeset(b.Length) + ", ripped to " + typeset(b.Thickest) + " at its thickest, " + countOf(b.Screws, "screw")
+		text += "; " + v.say("backer %s, ripped to %s at its thickest, %s", typeset(b.Length), typeset(b.Thickest), v.count(b.Screws, "screw", "screws"))
 	}
 	line(17.5, text)
 }
 
 func (v *elevationView) gutterFacts() string {
-	size := orElse(v.gutter.Size, v.zone.gutterText())
-	text := fmt.Sprintf("%s, %.1f gpm; %s", size, v.gutter.FlowGPM, countOf(v.gutter.Downspouts, "outlet"))
+	size := orElse(v.in(v.gutter.Size), v.gutterText(v.zone))
+	text := fmt.Sprintf("%s, %.1f gpm; %s", size, v.gutter.FlowGPM, v.count(v.gutter.Downspouts, "outlet", "outlets"))
 	if out, ok := v.outlet(); ok {
-		text += ", " + string(out)
+		text += ", " + v.side(out)
 	}
 	return text
 }
@@ -229,12 +229,12 @@ func (v *elevationView) lip() float64 {
 func (v *elevationView) lipText() string {
 	fall := v.gutterRun(v.elevation)
 	if _, ok := v.outlet(); !ok {
-		return "Place of the outlets not settled: lip drawn level; it must fall " + typeset(v.prof.GutterFall) + " per ft to each"
+		return v.say("Place of the outlets not settled: lip drawn level; it must fall %s per ft to each", typeset(v.prof.GutterFall))
 	}
 	if !v.hasHeights {
-		return "The lip falls " + typeset(fall) + " to the outlet"
+		return v.say("The lip falls %s to the outlet", typeset(fall))
 	}
-	return "Lip: high end " + typeset(v.lip()) + ", outlet " + typeset(v.lip()-fall) + "; " + strings.TrimPrefix(v.level(), "height ")
+	return v.say("Lip: high end %s, outlet %s; %s", typeset(v.lip()), typeset(v.lip()-fall), v.level())
 }
 
 // gutterLine draws the panel ends dashed and the gutter under the lowest, falling to its outlet.
@@ -277,7 +277,7 @@ func (v *elevationView) channelLine() {
 
 // endFigures writes what each end is, its drop and, where heights were taken, its height.
 func (v *elevationView) endFigures() {
-	names := map[string][2]string{edgeHigh: {"left", "right"}, edgeLow: {"right", "left"}, edgeLeft: {"low end", "high end"}, edgeRight: {"high end", "low end"}}[v.class]
+	names := map[string][2]string{edgeHigh: {v.in("left"), v.in("right")}, edgeLow: {v.in("right"), v.in("left")}, edgeLeft: {v.in("low end"), v.in("high end")}, edgeRight: {v.in("high end"), v.in("low end")}}[v.class]
 	ends := []struct {
 		f      float64
 		p      fallPt

@@ -2,7 +2,6 @@ package report
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -72,10 +71,10 @@ func (c *cutter) sheet(room float64) (*sheet, bool) {
 	if n := len(c.out); n > 0 && c.y+room <= bottom-28 {
 		return c.out[n-1], false
 	}
-	s := newSheet("Cutting diagrams", "Every distinct stick to cut, with its pieces in order and how many to cut so.")
-	s.scale = "Scale " + c.scale.String()
-	head(s.Drawing, marginX, 20, "CUTTING DIAGRAMS", 9.5)
-	write(s.Drawing, marginX, 31, "Each different stick once, cuts in order from the left, "+typeset(c.d.prof.Kerf)+" kerf between; number of such sticks at the left. Panel widths: see the plan.")
+	s := newSheet(c.d.in("Cutting diagrams"), c.d.in("Every distinct stick to cut, with its pieces in order and how many to cut so."))
+	s.scale = c.d.say("Scale %s", c.scale)
+	head(s.Drawing, marginX, 20, c.d.in("CUTTING DIAGRAMS"), 9.5)
+	write(s.Drawing, marginX, 31, c.d.say("Each different stick once, cuts in order from the left, %s kerf between; number of such sticks at the left. Panel widths: see the plan.", typeset(c.d.prof.Kerf)))
 	feet := barFeet(c.k)
 	scaleBar(s.Drawing, pt(frameW-40-float64(feet[len(feet)-1])*12*c.k, bottom-12), c.k, feet)
 	c.out, c.y = append(c.out, s), cutTop
@@ -105,29 +104,29 @@ func (c *cutter) material(m calc.CuttingPlan) {
 
 // heading writes the material's name and figures, and the widths to rip end panels to.
 func (c *cutter) heading(s *sheet, m calc.CuttingPlan, continued bool) {
-	name := strings.ToUpper(m.Material)
+	name := strings.ToUpper(c.d.in(m.Material))
 	if continued {
-		name += ", continued"
+		name += ", " + c.d.in("continued")
 	}
 	s.Line(pt(marginX, c.y), pt(frameW-marginX, c.y), draw.Style{Pen: draw.Thin})
 	b := head(s.Drawing, marginX, c.y+12, name, 9)
 	x := max(72, b.X1+10)
-	proof := "proven least"
+	proof := c.d.in("proven least")
 	if !m.Optimal {
-		proof = "not proven least"
+		proof = c.d.in("not proven least")
 	}
 	waste := 0.0
 	if m.Bought > 0 {
 		waste = 1 - m.Used/m.Bought
 	}
-	b = write(s.Drawing, x, c.y+12, fmt.Sprintf("%s, %s bought, %s used, %s waste; %s", countOf(len(m.Stock), "stick"), typeset(m.Bought), typeset(m.Used), percent(waste), proof))
+	b = write(s.Drawing, x, c.y+12, c.d.say("%s, %s bought, %s used, %s waste; %s", c.d.count(len(m.Stock), "stick", "sticks"), typeset(m.Bought), typeset(m.Used), percent(waste), proof))
 	if t := draw.Fit(c.d.uses(m.Material), frameW-marginX-b.X1-12, draw.MinText, false); t != "…" {
 		s.Text(draw.Text{At: pt(frameW-marginX, c.y+12), S: t, Anchor: draw.End, Ink: draw.Dark})
 	}
 	if m.Material == "panel" {
 		var rips []string
 		for _, z := range c.d.liveZones() {
-			rips = append(rips, fmt.Sprintf("zone %s: rip no. 1 to %s, no. %d to %s wide", z.name, typeset(z.Panels.First), z.Panels.Count, typeset(z.Panels.Last)))
+			rips = append(rips, c.d.say("zone %s: rip no. 1 to %s, no. %d to %s wide", z.name, typeset(z.Panels.First), z.Panels.Count, typeset(z.Panels.Last)))
 		}
 		for _, line := range draw.Wrap(strings.Join(rips, "; "), frameW-marginX-72, draw.MinText, true) {
 			c.y += 10
@@ -154,7 +153,7 @@ func (c *cutter) unplanned(m calc.CuttingPlan) {
 	for _, u := range list {
 		parts = append(parts, itoa(counts[u])+" × "+typeset(u))
 	}
-	text := strings.ToUpper(m.Material) + " NOT PLANNED, longer than any stock: " + strings.Join(parts, ", ")
+	text := c.d.say("%s NOT PLANNED, longer than any stock: %s", strings.ToUpper(c.d.in(m.Material)), strings.Join(parts, ", "))
 	for i, line := range draw.Wrap(text, frameW-2*marginX, 7.5, true) {
 		s, _ := c.sheet(14)
 		if i == 0 {
@@ -171,9 +170,9 @@ func (c *cutter) bar(dr *draw.Drawing, s stickKind) {
 	dr.Text(draw.Text{At: pt(54, y+11), S: "× " + itoa(s.count), Size: 10, Bold: true, Anchor: draw.End})
 	c.pieces(dr, s, y)
 	end := barX + s.Length*c.k
-	label := "no offcut"
+	label := c.d.in("no offcut")
 	if s.Offcut > 0 {
-		label = "offcut " + typeset(s.Offcut)
+		label = c.d.say("offcut %s", typeset(s.Offcut))
 		b := box(end-s.Offcut*c.k, y, s.Offcut*c.k, barH)
 		dr.Hatch(b.Corners(), 3, draw.Rising, draw.Style{Pen: draw.Hair, Ink: draw.Dark})
 		dr.Rect(b, draw.Style{Pen: draw.Light})
@@ -182,7 +181,7 @@ func (c *cutter) bar(dr *draw.Drawing, s stickKind) {
 			label = ""
 		}
 	}
-	head(dr, end+5, y+6.5, "stock "+typeset(s.Length), draw.MinText)
+	head(dr, end+5, y+6.5, c.d.say("stock %s", typeset(s.Length)), draw.MinText)
 	write(dr, end+5, y+14.5, label)
 }
 
@@ -252,7 +251,7 @@ func (d *deck) uses(material string) string {
 	slices.SortFunc(keys, func(a, b key) int { return cmp.Or(cmp.Compare(b.length, a.length), cmp.Compare(a.zone, b.zone)) })
 	var parts []string
 	for _, k := range keys {
-		parts = append(parts, typeset(k.length)+": zone "+k.zone+" no. "+ranges(by[k]))
+		parts = append(parts, d.say("%s: zone %s no. %s", typeset(k.length), k.zone, ranges(by[k])))
 	}
 	return strings.Join(parts, "; ")
 }

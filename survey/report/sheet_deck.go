@@ -22,8 +22,9 @@ func (s span) length() float64 { return s.hi - s.lo }
 
 // deck is the calculator's input and output joined for drawing, in plan and fall coordinates.
 type deck struct {
+	voice
 	job        drawnJob
-	in         calc.Input
+	input      calc.Input
 	plan       calc.Plan
 	prof       profile
 	outline    []planPt
@@ -66,7 +67,7 @@ func newDeck(job drawnJob, in calc.Input, p calc.Plan) (*deck, error) {
 	if len(in.Outline) < 3 || len(in.Edges) != len(in.Outline) {
 		return nil, fmt.Errorf("draw the deck: %d corners and %d edges are no outline", len(in.Outline), len(in.Edges))
 	}
-	d := &deck{job: job, in: in, plan: p, prof: profileOf(p.System), hasHeights: len(in.Heights) > 0}
+	d := &deck{voice: job.voice, job: job, input: in, plan: p, prof: profileOf(p.System), hasHeights: len(in.Heights) > 0}
 	for _, c := range in.Outline {
 		d.outline = append(d.outline, at(c))
 	}
@@ -96,10 +97,10 @@ func at(p calc.Point) planPt { return planPt{float64(p.X), float64(p.Y)} }
 
 // direction is the fall's direction; out from the house when it was left out.
 func (d *deck) direction() calc.Direction {
-	if d.in.Fall.Direction == "" {
+	if d.input.Fall.Direction == "" {
 		return calc.FallOut
 	}
-	return d.in.Fall.Direction
+	return d.input.Fall.Direction
 }
 
 // toPlan turns a place of the fall frame into plan coordinates: a turn, never a mirror.
@@ -197,9 +198,9 @@ func (d *deck) liveZones() []*zone {
 // title is the zone as a heading: its number where there are several.
 func (d *deck) title(z *zone) string {
 	if len(d.zones) > 1 {
-		return "ZONE " + z.name
+		return d.say("ZONE %s", z.name)
 	}
-	return "CEILING"
+	return d.in("CEILING")
 }
 
 // spans are the stretches of the zone down the fall at u, framing to framing.
@@ -264,7 +265,7 @@ func (d *deck) system() string {
 
 // obstruction finds an obstruction by its id; the zero Obstruction when there is none.
 func (d *deck) obstruction(id string) calc.Obstruction {
-	for _, o := range d.in.Obstructions {
+	for _, o := range d.input.Obstructions {
 		if o.ID == id {
 			return o
 		}

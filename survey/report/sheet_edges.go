@@ -57,7 +57,7 @@ func (d *deck) kindAt(a, b fallPt) string {
 		off := math.Abs((m.u-p.u)*(q.v-p.v)-(m.v-p.v)*(q.u-p.u)) / l
 		along := ((m.u-p.u)*(q.u-p.u) + (m.v-p.v)*(q.v-p.v)) / l
 		if off < .01 && along > 0 && along < l {
-			if d.in.Edges[i].Kind == calc.EdgeWall {
+			if d.input.Edges[i].Kind == calc.EdgeWall {
 				return "wall"
 			}
 			return "rim"
@@ -101,11 +101,11 @@ func (d *deck) gutterOut(z *zone) float64 {
 func (d *deck) gutterIn(z *zone) float64 { return z.gutterWidth() - d.gutterOut(z) }
 
 // gutterText names the gutter's size; what the calculator could not size is to be settled.
-func (z *zone) gutterText() string {
+func (d *deck) gutterText(z *zone) string {
 	if z.Gutter.Size == "" {
-		return "to be settled"
+		return d.in("to be settled")
 	}
-	return z.Gutter.Size
+	return d.in(z.Gutter.Size)
 }
 
 // numberNotches numbers the notches through the job (zone, then carrier, then distance) and letters each distinct size.
@@ -167,7 +167,7 @@ func (d *deck) cutOuts() []cutOut {
 	}
 	var out []cutOut
 	count := map[string]int{}
-	for _, o := range d.in.Obstructions {
+	for _, o := range d.input.Obstructions {
 		c, ok := found[o.ID]
 		if !ok {
 			continue
@@ -185,11 +185,11 @@ func (d *deck) cutOuts() []cutOut {
 // joistLines are the joists' centres: plan coordinates along x when the joists run along y, else along y.
 func (d *deck) joistLines() []float64 {
 	lo, hi := d.min.x, d.max.x
-	if d.in.Joists.Direction != "y" {
+	if d.input.Joists.Direction != "y" {
 		lo, hi = d.min.y, d.max.y
 	}
 	var out []float64
-	step := float64(d.in.Joists.Spacing)
+	step := float64(d.input.Joists.Spacing)
 	if step <= 0 {
 		return nil
 	}
@@ -204,7 +204,7 @@ func (d *deck) joistLines() []float64 {
 
 // joistsDownFall tells whether the joists run with the fall.
 func (d *deck) joistsDownFall() bool {
-	return (d.in.Joists.Direction == "y") == (d.direction() == calc.FallOut)
+	return (d.input.Joists.Direction == "y") == (d.direction() == calc.FallOut)
 }
 
 // sectionU is where the section is cut: the place that crosses most ceiling, the nearest to a middle when equal.

@@ -38,7 +38,7 @@ func planFigure(job drawnJob, in calc.Input, p calc.Plan, size figureSize) (*dra
 		pl.draw()
 		if e := pl.dr.Extent(); e.W() <= room.W() && e.H() <= room.H() {
 			pl.under(e)
-			pl.dr.Title, pl.dr.Desc = "Ceiling plan", d.planDesc()
+			pl.dr.Title, pl.dr.Desc = d.in("Ceiling plan"), d.planDesc()
 			return pl.dr, nil
 		}
 	}
@@ -60,22 +60,22 @@ func (p *planner) under(e draw.Box) {
 	mid := (e.X0 + e.X1) / 2
 	x, w := mid-phoneW/2+figPad, phoneW-2*figPad
 	top := e.Y1 + 14
-	where := "House at the top"
+	where := p.d.in("House at the top")
 	if p.upright {
-		where = "House at the left: the plan is turned to stand upright"
+		where = p.d.in("House at the left: the plan is turned to stand upright")
 	}
 	write(p.dr, x, top, where)
 	if n := p.left[leftNotch]; n > 0 {
 		top += 10
-		write(p.dr, x, top, "Left out for want of room: "+countOf(n, string(leftNotch)))
+		write(p.dr, x, top, p.d.say("Left out for want of room: %s", p.d.left(leftNotch, n)))
 	}
 	y := p.legendGrid(x, top+4, (len(p.used)+1)/2, legendLead) + 6
 	for _, z := range p.d.liveZones() {
 		p.dr.Line(pt(x, y), pt(x+w, y), draw.Style{Pen: draw.Thin})
 		y = p.zoneFacts(z, x, y+12, w)
 		for i, r := range z.Furring {
-			p.dr.Text(draw.Text{At: pt(x, y-2.4), S: "Row R" + itoa(i+1) + ", " + typeset(r.Y-z.YHigh) + " from the high edge", Ink: draw.Dark})
-			p.dr.Text(draw.Text{At: pt(x+w, y-2.4), S: rowSpread(r), Bold: true, Anchor: draw.End})
+			p.dr.Text(draw.Text{At: pt(x, y-2.4), S: p.d.say("Row R%d, %s from the high edge", i+1, typeset(r.Y-z.YHigh)), Ink: draw.Dark})
+			p.dr.Text(draw.Text{At: pt(x+w, y-2.4), S: p.d.rowSpread(r), Bold: true, Anchor: draw.End})
 			y += 9.6
 		}
 	}
@@ -85,12 +85,12 @@ func (p *planner) under(e draw.Box) {
 }
 
 // rowSpread is a row's thickness: one figure, or left to right when the ends differ.
-func rowSpread(r calc.Row) string {
+func (v voice) rowSpread(r calc.Row) string {
 	switch {
 	case r.Fasten == "joist":
-		return "no strip"
+		return v.in("no strip")
 	case math.Abs(r.Left-r.Right) > 1.0/16:
-		return typeset(r.Left) + " to " + typeset(r.Right)
+		return v.say("%s to %s", typeset(r.Left), typeset(r.Right))
 	}
 	return typeset(r.Middle)
 }

@@ -45,26 +45,26 @@ func sectionFigure(job drawnJob, in calc.Input, p calc.Plan, size figureSize) (*
 
 // figure draws A and B under each other at k points per inch in a room w wide.
 func (s *section) figure(k, w float64) *draw.Drawing {
-	s.dr, s.k = &draw.Drawing{Title: "Section along the fall", Desc: s.desc()}, k
+	s.dr, s.k = &draw.Drawing{Title: s.d.in("Section along the fall"), Desc: s.desc()}, k
 	s.x0 = max(w-s.run()*k, 0) / 2
 	s.room = span{0, w}
 	s.groundY = 24 + s.rise()*k
 	s.trueSection()
 	y := s.groundY + 25
-	note := "True proportions; " + s.look() + s.headroom
+	note := s.d.in("True proportions;") + " " + s.look() + s.headroom
 	if s.phone && s.headroom != "" {
 		note = strings.TrimPrefix(s.headroom, "; ")
 	}
 	drawingTitle(s.dr, pt(0, y), "A", s.place(), note)
 	e := s.exaggerated(y, y+240)
-	title := "Fall"
+	title := s.d.in("Fall")
 	if e > 1 {
-		title = fmt.Sprintf("Fall, heights drawn %.0f times", e)
+		title = s.d.say("Fall, heights drawn %.0f times", e)
 	}
 	below := s.dr.Extent().Y1 + 20
 	if s.phone {
 		below = s.titleY
 	}
-	drawingTitle(s.dr, pt(0, below), "B", title, draw.Fit("All figures are true"+s.leftNote(), w-28, draw.MinText, false))
+	drawingTitle(s.dr, pt(0, below), "B", title, draw.Fit(s.d.in("All figures are true")+s.leftNote(), w-28, draw.MinText, false))
 	return s.dr
 }

@@ -144,10 +144,10 @@ func (s *sheet) titleBlock(job drawnJob, system string, n, of int) {
 		d.Line(pt(x, y), pt(x, frameH), draw.Style{Pen: draw.Thin})
 	}
 	label := func(x float64, t string) { d.Text(draw.Text{At: pt(x, y+10), S: t, Ink: draw.Dark}) }
-	label(6, draw.Fit(strings.TrimSpace("JOB "+job.Number), 184, draw.MinText, false))
-	head(d, 6, y+24, draw.Fit(orElse(job.Name, "Untitled job"), 184, 10, true), 10)
-	write(d, 6, y+36, draw.Fit("Surveyed "+orElse(job.Surveyed, "date not given")+" · system "+system, 184, draw.MinText, false))
-	label(202, "SHEET")
+	label(6, draw.Fit(strings.TrimSpace(job.in("JOB")+" "+job.Number), 184, draw.MinText, false))
+	head(d, 6, y+24, draw.Fit(orElse(job.Name, job.in("Untitled job")), 184, 10, true), 10)
+	write(d, 6, y+36, draw.Fit(job.say("Surveyed %s · system %s", orElse(job.Surveyed, job.in("date not given")), system), 184, draw.MinText, false))
+	label(202, job.in("SHEET"))
 	size := 10.0
 	for size > draw.MinText && draw.Measure(s.title, size, true) > 194 {
 		size--
@@ -155,20 +155,20 @@ func (s *sheet) titleBlock(job drawnJob, system string, n, of int) {
 	head(d, 202, y+24, draw.Fit(s.title, 194, size, true), size)
 	note := s.scale
 	if draw.Measure(note, draw.MinText, false) < 128 && note != "" {
-		note += ", printed at 100\u00a0%"
+		note += ", " + job.in("printed at 100\u00a0%")
 	}
 	write(d, 202, y+36, draw.Fit(note, 194, draw.MinText, false))
-	label(408, "REVISION")
-	head(d, 408, y+24, draw.Fit(orElse(job.Revision, "draft"), 56, 10, true), 10)
-	label(468, "ISSUED")
-	head(d, 468, y+24, draw.Fit(orElse(job.Issued, "not issued"), 68, 9, true), 9)
-	write(d, 408, y+36, "Lengths in feet, inches, sixteenths")
-	d.Text(draw.Text{At: pt(546, y+10), S: "VERIFY ON SITE", Bold: true, Ink: draw.Alert})
-	for i, line := range []string{"every length before cutting.", "Follow local code; structure is", "for a licensed professional."} {
+	label(408, job.in("REVISION"))
+	head(d, 408, y+24, draw.Fit(orElse(job.Revision, job.in("draft")), 56, 10, true), 10)
+	label(468, job.in("ISSUED"))
+	head(d, 468, y+24, draw.Fit(orElse(job.Issued, job.in("not issued")), 68, 9, true), 9)
+	write(d, 408, y+36, job.in("Lengths in feet, inches, sixteenths"))
+	d.Text(draw.Text{At: pt(546, y+10), S: job.in("VERIFY ON SITE"), Bold: true, Ink: draw.Alert})
+	for i, line := range []string{job.in("every length before cutting."), job.in("Follow local code; structure is"), job.in("for a licensed professional.")} {
 		write(d, 546, y+19+float64(i)*8.6, line)
 	}
-	label(656, "SHEET")
-	d.Text(draw.Text{At: pt((650+frameW)/2, y+33), S: strconv.Itoa(n) + " of " + strconv.Itoa(of), Size: 17, Bold: true, Anchor: draw.Middle})
+	label(656, job.in("SHEET"))
+	d.Text(draw.Text{At: pt((650+frameW)/2, y+33), S: job.say("%d of %d", n, of), Size: 17, Bold: true, Anchor: draw.Middle})
 }
 
 // table is a plain schedule: heads, column widths in points, rows of text; the first column is bold, columns in right stand at

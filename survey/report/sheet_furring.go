@@ -74,22 +74,22 @@ func (d *deck) snapFits(zones []*zone) bool {
 
 // schedule is the table of a zone's rows.
 func (d *deck) schedule(z *zone) table {
-	t := table{widths: []float64{22, 48, 38, 38, 34, 42}, heads: []string{"", "From edge", "Left", "Middle", "Right", "Plies"}, lead: 11}
+	t := table{widths: []float64{22, 48, 38, 38, 34, 42}, heads: []string{"", d.in("From edge"), d.in("Left"), d.in("Middle"), d.in("Right"), d.in("Plies")}, lead: 11}
 	for i, r := range z.Furring {
-		t.rows = append(t.rows, []string{"R" + itoa(i+1), typeset(r.Y - z.YHigh), typeset(r.Left), typeset(r.Middle), typeset(r.Right), shortPlies(r)})
+		t.rows = append(t.rows, []string{"R" + itoa(i+1), typeset(r.Y - z.YHigh), typeset(r.Left), typeset(r.Middle), typeset(r.Right), d.shortPlies(r)})
 	}
 	return t
 }
 
 // shortPlies says in a few characters what a row is built of.
-func shortPlies(r calc.Row) string {
+func (v voice) shortPlies(r calc.Row) string {
 	switch {
 	case r.Dropped:
-		return "framing"
+		return v.in("framing")
 	case r.Fasten == "joist":
-		return "to joist"
+		return v.in("to joist")
 	case len(r.Plies) == 0:
-		return "rip"
+		return v.in("rip")
 	}
 	parts := make([]string, 0, len(r.Plies))
 	for _, p := range r.Plies {
@@ -103,20 +103,20 @@ func (d *deck) furringSheet(zones []*zone) *sheet {
 	for _, z := range zones {
 		rows += len(z.Furring)
 	}
-	s := newSheet("Furring schedule and snap lines", "Snap lines for "+countOf(rows, "furring row")+", their thickness and what they are built of.")
+	s := newSheet(d.in("Furring schedule and snap lines"), d.say("Snap lines for %s, their thickness and what they are built of.", d.count(rows, "furring row", "furring rows")))
 	sc, x := snapScale(zones, snapW), snapX
-	if slices.ContainsFunc(zones, func(z *zone) bool { return len(snapNames(z, sc.k)) < len(z.Furring) }) {
+	if slices.ContainsFunc(zones, func(z *zone) bool { return len(d.snapNames(z, sc.k)) < len(z.Furring) }) {
 		sc, x = snapScale(zones, snapW-snapNameW), snapX+snapNameW
 	}
-	s.scale = "Snap lines " + sc.String() + ", strips half size"
-	head(s.Drawing, marginX, 20, "SNAP LINES, AS MARKED UNDER THE JOISTS", 9.5)
-	write(s.Drawing, marginX, 31, "Hook the tape on the zone's high edge; mark left and right; snap through the marks. Lines are the strips' centres.")
+	s.scale = d.say("Snap lines %s, strips half size", sc)
+	head(s.Drawing, marginX, 20, d.in("SNAP LINES, AS MARKED UNDER THE JOISTS"), 9.5)
+	write(s.Drawing, marginX, 31, d.in("Hook the tape on the zone's high edge; mark left and right; snap through the marks. Lines are the strips' centres."))
 	y := snapTop
 	for _, z := range zones {
 		y = d.snapLines(s.Drawing, z, pt(x, y), sc.k) + 30
 	}
 	y = min(y+4, bottom-58)
-	drawingTitle(s.Drawing, pt(marginX, y), "E", "Snap lines", "Scale "+sc.String()+"; distances run from the high edge, on both sides")
+	drawingTitle(s.Drawing, pt(marginX, y), "E", d.in("Snap lines"), d.say("Scale %s; distances run from the high edge, on both sides", sc))
 	for i, n := range d.furringNotes(zones) {
 		if ny := y + 28 + 9.5*float64(i); ny < bottom-5 {
 			s.Circle(pt(marginX+4, ny-2.4), 1.1, draw.Style{Fill: draw.Black})
@@ -126,9 +126,9 @@ func (d *deck) furringSheet(zones []*zone) *sheet {
 	s.Line(pt(scheduleX-10, 0), pt(scheduleX-10, bottom), draw.Style{Pen: draw.Thin})
 	ty := 14.0
 	for _, z := range zones {
-		screws := "no strips"
+		screws := d.in("no strips")
 		if z.FurringScrew > 0 {
-			screws = "screws " + typeset(z.FurringScrew) + ", " + itoa(z.FurringScrews) + " in all"
+			screws = d.say("screws %s, %d in all", typeset(z.FurringScrew), z.FurringScrews)
 		}
 		head(s.Drawing, scheduleX, ty+8, d.title(z)+": "+screws, 8)
 		ty = d.schedule(z).draw(s.Drawing, scheduleX, ty+13) + scheduleGap
@@ -147,18 +147,18 @@ func (d *deck) furringNotes(zones []*zone) []string {
 			taper = taper || isTapered(r)
 		}
 	}
-	notes := []string{"Strips run across the fall, one screw at each joist crossing."}
+	notes := []string{d.in("Strips run across the fall, one screw at each joist crossing.")}
 	if !d.joistsDownFall() {
-		notes = []string{"Strips run across the fall, along the joists. The last row, and a row moved off a joist, need blocking first."}
+		notes = []string{d.in("Strips run across the fall, along the joists. The last row, and a row moved off a joist, need blocking first.")}
 	}
 	if taper {
-		notes = append(notes, "Where a strip is tapered, build each end to its own figure; the figure beside the name is the middle's.")
+		notes = append(notes, d.in("Where a strip is tapered, build each end to its own figure; the figure beside the name is the middle's."))
 	}
 	if dropped {
-		notes = append(notes, "Dropped framing: too thick for furring strips; ripped lumber or hangers, by a licensed professional's word.")
+		notes = append(notes, d.in("Dropped framing: too thick for furring strips; ripped lumber or hangers, by a licensed professional's word."))
 	}
 	if joist {
-		notes = append(notes, "No strip: under 1/8″ the carrier is screwed to the joist itself.")
+		notes = append(notes, d.in("No strip: under 1/8″ the carrier is screwed to the joist itself."))
 	}
 	return notes
 }
@@ -182,8 +182,8 @@ func (d *deck) snapLines(dr *draw.Drawing, z *zone, at draw.Point, k float64) fl
 		}
 	}
 	top := p(fallPt{(z.X0 + z.X1) / 2, z.YHigh})
-	dr.Text(draw.Text{At: pt(top.X, top.Y-4), S: d.title(z) + " HIGH EDGE", Bold: true, Anchor: draw.Middle})
-	names := snapNames(z, k)
+	dr.Text(draw.Text{At: pt(top.X, top.Y-4), S: d.say("%s HIGH EDGE", d.title(z)), Bold: true, Anchor: draw.Middle})
+	names := d.snapNames(z, k)
 	for i, r := range z.Furring {
 		a, b := p(fallPt{r.X0, r.Y}), p(fallPt{r.X1, r.Y})
 		dr.Line(a, b, draw.Style{Pen: draw.Medium, Dash: []float64{9, 2, 2, 2}})
@@ -191,7 +191,7 @@ func (d *deck) snapLines(dr *draw.Drawing, z *zone, at draw.Point, k float64) fl
 			dr.Line(pt(q.X-2.5, q.Y+2.5), pt(q.X+2.5, q.Y-2.5), draw.Style{Pen: draw.Medium})
 		}
 		if c, ok := names[i]; ok {
-			dr.Text(draw.Text{At: pt(at.X+c.X, at.Y+c.Y+2.6), S: snapName(i, r), Size: 7.5, Bold: true, Anchor: draw.Middle, Halo: true})
+			dr.Text(draw.Text{At: pt(at.X+c.X, at.Y+c.Y+2.6), S: d.snapName(i, r), Size: 7.5, Bold: true, Anchor: draw.Middle, Halo: true})
 		}
 	}
 	left := d.snapDistances(dr, z, p, false, names)
@@ -200,15 +200,15 @@ func (d *deck) snapLines(dr *draw.Drawing, z *zone, at draw.Point, k float64) fl
 }
 
 // snapName is a row's name with its build.
-func snapName(i int, r calc.Row) string { return "R" + itoa(i+1) + wide + rowBuild(r) }
+func (v voice) snapName(i int, r calc.Row) string { return "R" + itoa(i+1) + wide + v.rowBuild(r) }
 
 // snapNames are the places of the rows' names on their lines, from the zone's upper left corner, where they meet no other; a crowded
 // row has none, and its name stands at the tape's end.
-func snapNames(z *zone, k float64) map[int]draw.Point {
+func (v voice) snapNames(z *zone, k float64) map[int]draw.Point {
 	placer := draw.Placer{Bounds: draw.Box{Y0: -1, X1: (z.X1 - z.X0) * k, Y1: z.depth()*k + 8}}
 	out := map[int]draw.Point{}
 	for i, r := range z.Furring {
-		w := draw.Measure(snapName(i, r), 7.5, true) + 4
+		w := draw.Measure(v.snapName(i, r), 7.5, true) + 4
 		var spots []draw.Point
 		for _, f := range []float64{.5, .25, .75, .35, .65, .15, .85} {
 			spots = append(spots, pt((r.X0-z.X0+(r.X1-r.X0)*f)*k, (r.Y-z.YHigh)*k))
@@ -223,16 +223,19 @@ func snapNames(z *zone, k float64) map[int]draw.Point {
 }
 
 // rowBuild says how thick a row is and what it is built of.
-func rowBuild(r calc.Row) string {
+func (v voice) rowBuild(r calc.Row) string {
 	switch {
 	case r.Dropped:
-		return typeset(r.Build) + " of dropped framing"
+		return v.say("%s of dropped framing", typeset(r.Build))
 	case r.Fasten == "joist":
-		return "no strip"
+		return v.in("no strip")
 	case len(r.Plies) == 0:
-		return typeset(r.Build) + " thick: rip"
+		return v.say("%s thick: rip", typeset(r.Build))
 	}
-	return typeset(r.Build) + " thick: " + strings.TrimPrefix(voice{}.pliesText(r), "one ")
+	if len(r.Plies) == 1 {
+		return v.say("%s thick: %s", typeset(r.Build), typeset(r.Plies[0]))
+	}
+	return v.say("%s thick: %s", typeset(r.Build), v.pliesText(r))
 }
 
 // snapDistances writes the distances from the local high edge at one end of the rows, spread; it returns the lowest ink.

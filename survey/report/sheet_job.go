@@ -3,6 +3,7 @@ package report
 // drawnJob is what a drawing says of the job and the calculator does not know. Everything may be left out: a field without a value is
 // drawn as not given.
 type drawnJob struct {
+	voice    // in which the drawing speaks
 	Number   string
 	Name     string
 	Surveyed string // date of the visit

@@ -7,35 +7,35 @@ import (
 	"undercroft/survey/report/draw"
 )
 
-// legendKey is one kind of thing that a plan draws, by the words that stand beside its sign; walls are told apart by their surface.
+// legendKey is one kind of thing that a plan draws; walls are told apart by their surface.
 type legendKey string
 
 // The kinds of a plan's legend.
 const (
-	legendJoist       legendKey = "Joist above"
-	legendGap         legendKey = "No joists here"
-	legendBeam        legendKey = "Dropped beam"
-	legendPost        legendKey = "Post"
-	legendGutter      legendKey = "Gutter at panel ends"
-	legendDownspout   legendKey = "Downspout"
-	legendCarrier     legendKey = "Carrier, under each seam"
-	legendRow         legendKey = "Furring row, thickness"
-	legendNoStrip     legendKey = "Fastening, no strip"
-	legendFraming     legendKey = "Row of dropped framing"
-	legendChannel     legendKey = "Channel"
-	legendOpen        legendKey = "Open edge (rim)"
-	legendHole        legendKey = "Opening in the deck"
-	legendOpening     legendKey = "Opening in the wall"
-	legendFixture     legendKey = "Fixture, cut-out"
-	legendThrough     legendKey = "Goes through, cut-out"
-	legendObstruction legendKey = "Hangs below joists"
-	legendOutside     legendKey = "Outside the ceiling"
-	legendNotch       legendKey = "Notch expected"
-	legendNotchMaybe  legendKey = "Notch: check on site"
-	legendFall        legendKey = "Fall of the ceiling"
-	legendNumber      legendKey = "Carrier number"
-	legendSection     legendKey = "Section A, sheet 2"
-	legendSectionHere legendKey = "Section A"
+	legendJoist       legendKey = "joist"
+	legendGap         legendKey = "gap"
+	legendBeam        legendKey = "beam"
+	legendPost        legendKey = "post"
+	legendGutter      legendKey = "gutter"
+	legendDownspout   legendKey = "downspout"
+	legendCarrier     legendKey = "carrier"
+	legendRow         legendKey = "row"
+	legendNoStrip     legendKey = "nostrip"
+	legendFraming     legendKey = "framing"
+	legendChannel     legendKey = "channel"
+	legendOpen        legendKey = "open"
+	legendHole        legendKey = "hole"
+	legendOpening     legendKey = "opening"
+	legendFixture     legendKey = "fixture"
+	legendThrough     legendKey = "through"
+	legendObstruction legendKey = "obstruction"
+	legendOutside     legendKey = "outside"
+	legendNotch       legendKey = "notch"
+	legendNotchMaybe  legendKey = "notchmaybe"
+	legendFall        legendKey = "fall"
+	legendNumber      legendKey = "number"
+	legendSection     legendKey = "section"
+	legendSectionHere legendKey = "sectionhere"
 )
 
 // legendWall begins the kind of a wall; its surface follows.
@@ -53,20 +53,51 @@ func (p *planner) note(k legendKey) {
 	p.used = append(p.used, k)
 }
 
+// legendWord is what stands beside a kind's sign.
+func (v voice) legendWord(k legendKey) string {
+	if s, ok := strings.CutPrefix(string(k), legendWall); ok {
+		return capital(v.say("%s wall", v.in(s)))
+	}
+	return map[legendKey]string{
+		legendJoist:       v.in("Joist above"),
+		legendGap:         v.in("No joists here"),
+		legendBeam:        v.in("Dropped beam"),
+		legendPost:        v.in("Post"),
+		legendGutter:      v.in("Gutter at panel ends"),
+		legendDownspout:   v.in("Downspout"),
+		legendCarrier:     v.in("Carrier, under each seam"),
+		legendRow:         v.in("Furring row, thickness"),
+		legendNoStrip:     v.in("Fastening, no strip"),
+		legendFraming:     v.in("Row of dropped framing"),
+		legendChannel:     v.in("Channel"),
+		legendOpen:        v.in("Open edge (rim)"),
+		legendHole:        v.in("Opening in the deck"),
+		legendOpening:     v.in("Opening in the wall"),
+		legendFixture:     v.in("Fixture, cut-out"),
+		legendThrough:     v.in("Goes through, cut-out"),
+		legendObstruction: v.in("Hangs below joists"),
+		legendOutside:     v.in("Outside the ceiling"),
+		legendNotch:       v.in("Notch expected"),
+		legendNotchMaybe:  v.in("Notch: check on site"),
+		legendFall:        v.in("Fall of the ceiling"),
+		legendNumber:      v.in("Carrier number"),
+		legendSection:     v.in("Section A, sheet 2"),
+		legendSectionHere: v.in("Section A"),
+	}[k]
+}
+
 const signW = 24.0 // width of a sign in the legend
 
 // legendLine draws one kind with its words; the sign's middle is at y + 7.
-func legendLine(d *draw.Drawing, k legendKey, x, y float64) {
-	words := string(k)
-	if s, ok := strings.CutPrefix(words, legendWall); ok {
-		words = strings.ToUpper(s[:1]) + s[1:] + " wall"
+func (v voice) legendLine(d *draw.Drawing, k legendKey, x, y float64) {
+	if s, ok := strings.CutPrefix(string(k), legendWall); ok {
 		wall{a: pt(x, y+11), b: pt(x+signW, y+11), normal: pt(0, -1), thick: 8, surface: calc.Surface(s)}.draw(d)
 	} else if sign, ok := legendLineSigns()[k]; ok {
 		sign(d, x, y+7)
 	} else {
 		legendThingSigns()[k](d, x, y+7)
 	}
-	write(d, x+signW+7, y+9.6, words)
+	write(d, x+signW+7, y+9.6, v.legendWord(k))
 }
 
 // signOf draws the sign of a kind with its left end at x and its middle at y.

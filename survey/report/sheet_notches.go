@@ -21,10 +21,10 @@ func (d *deck) notchSheets() []*sheet {
 	var out []*sheet
 	sizes, rest := d.sizes, d.notches
 	for len(sizes) > 0 || len(rest) > 0 {
-		s := newSheet("Notch details", "Notches in the top of carriers: "+itoa(len(d.notches))+" in all, of "+countOf(len(d.sizes), "size")+".")
-		s.scale = "Scale at each detail"
-		head(s.Drawing, marginX, 20, "NOTCHES IN THE TOP OF A CARRIER", 9.5)
-		write(s.Drawing, marginX, 31, "Measured from the carrier's high end. Mark on site, then cut; only carriers are ever cut, never a joist, hanger, ledger or beam. Check: hold the carrier up first.")
+		s := newSheet(d.in("Notch details"), d.say("Notches in the top of carriers: %d in all, of %s.", len(d.notches), d.count(len(d.sizes), "size", "sizes")))
+		s.scale = d.in("Scale at each detail")
+		head(s.Drawing, marginX, 20, d.in("NOTCHES IN THE TOP OF A CARRIER"), 9.5)
+		write(s.Drawing, marginX, 31, d.in("Measured from the carrier's high end. Mark on site, then cut; only carriers are ever cut, never a joist, hanger, ledger or beam. Check: hold the carrier up first."))
 		cols := 3
 		if len(sizes) <= 2 {
 			cols = 2
@@ -51,12 +51,12 @@ func (d *deck) notchTable(dr *draw.Drawing, y float64, rest []*notch) int {
 		return 0
 	}
 	t := table{widths: []float64{26, 30, 34, 44, 62, 62, 48, 200, 52, 88, 66}, lead: notchRowLead,
-		heads: []string{"No.", "Size", "Zone", "Carrier", "From", "To", "Depth", "Clears", "Chance", "State", "Done"}}
+		heads: []string{d.in("No."), d.in("Size"), d.in("Zone"), d.in("Carrier"), d.in("From"), d.in("To"), d.in("Depth"), d.in("Clears"), d.in("Chance"), d.in("State"), d.in("Done")}}
 	for _, k := range rest[:fit] {
 		size := d.sizeOf(k)
 		o := d.obstruction(k.Obstruction)
 		t.rows = append(t.rows, []string{itoa(k.n), k.size, k.zone.name, itoa(k.Carrier), typeset(size.from), typeset(size.to), typeset(size.depth),
-			d.name(k.Obstruction) + " (" + string(o.Kind) + ")", percent(k.Probability), k.State, "____________"})
+			d.name(k.Obstruction) + " (" + d.kindOf(o) + ")", percent(k.Probability), d.state(k), "____________"})
 	}
 	t.draw(dr, marginX, y)
 	return fit
@@ -66,6 +66,33 @@ func (d *deck) notchTable(dr *draw.Drawing, y float64, rest []*notch) int {
 func (d *deck) sizeOf(k *notch) notchSize {
 	i := slices.IndexFunc(d.sizes, func(s notchSize) bool { return s.letter == k.size })
 	return d.sizes[i]
+}
+
+// kindOf says a kind of obstruction.
+func (v voice) kindOf(o calc.Obstruction) string {
+	switch o.Kind {
+	case calc.KindHanger:
+		return v.in("hanger")
+	case calc.KindBracket:
+		return v.in("bracket")
+	case calc.KindFixture:
+		return v.in("fixture")
+	case calc.KindPipe:
+		return v.in("pipe")
+	case calc.KindWiring:
+		return v.in("wiring")
+	case calc.KindOther:
+		return v.in("other")
+	}
+	return string(o.Kind)
+}
+
+// state says whether a notch is expected or to be checked on site.
+func (v voice) state(k *notch) string {
+	if k.State == "expected" {
+		return v.in("expected")
+	}
+	return v.in("check on site")
 }
 
 // notchView draws one notch: x0 is the sheet's x of what stands at the left, shown the stretch of carrier drawn, lead the stub of
@@ -154,16 +181,16 @@ func (v *notchView) thing() {
 	v.dr.Polyline([]draw.Point{pt(b0.X0, b0.Y0), pt(b0.X0, b0.Y1), pt(b0.X1, b0.Y1), pt(b0.X1, b0.Y0)}, draw.Style{Pen: draw.Light})
 	var kinds []string
 	for _, k := range v.size.notches {
-		kinds = append(kinds, string(v.d.obstruction(k.Obstruction).Kind))
+		kinds = append(kinds, v.d.kindOf(v.d.obstruction(k.Obstruction)))
 	}
 	slices.Sort(kinds)
-	write(v.dr, b0.X1+4, v.top-9, "clears "+strings.Join(slices.Compact(kinds), ", "))
+	write(v.dr, b0.X1+4, v.top-9, v.d.say("clears %s", strings.Join(slices.Compact(kinds), ", ")))
 	v.thingX = b0.X0
 }
 
 // highEnd names the carrier's high end where it does not meet what the notch clears.
 func (v *notchView) highEnd() {
-	const words = "HIGH END"
+	words := v.d.in("HIGH END")
 	long := draw.Measure(words, draw.MinText, true)
 	switch {
 	case v.thingX-v.x0-3 > long:
@@ -186,18 +213,15 @@ func (v *notchView) depth() {
 		ticks = append(ticks, []draw.Point{pt(x-2.4, y+2.4), pt(x+2.4, y-2.4)})
 	}
 	v.dr.Segments(ticks, draw.Style{Pen: draw.Medium})
-	head(v.dr, x+6, max((v.top+cut)/2+3, v.top+9), typeset(v.size.depth)+" deep", 7.5)
+	head(v.dr, x+6, max((v.top+cut)/2+3, v.top+9), v.d.say("%s deep", typeset(v.size.depth)), 7.5)
 }
 
 // title letters the detail and lists the carriers to cut and those to check first.
 func (v *notchView) title(at draw.Point, sc scale, right float64) {
-	name := "1 notch"
-	if n := len(v.size.notches); n > 1 {
-		name = itoa(n) + " notches"
-	}
-	note := "Scale " + sc.String()
+	name := v.d.count(len(v.size.notches), "notch", "notches")
+	note := v.d.say("Scale %s", sc)
 	if v.broken {
-		note += ", carrier broken"
+		note += ", " + v.d.in("carrier broken")
 	}
 	b := drawingTitle(v.dr, at, v.size.letter, name, note)
 	var sure, check []int
@@ -212,12 +236,12 @@ func (v *notchView) title(at draw.Point, sc scale, right float64) {
 		if len(carriers) == 0 {
 			return
 		}
-		t := what + ": carrier " + ranges(carriers)
+		t := v.d.say("%s: carrier %s", what, ranges(carriers))
 		if draw.Measure(t, draw.MinText, bold) > right-b.X1-8 {
-			t = what + ": see the table"
+			t = v.d.say("%s: see the table", what)
 		}
 		v.dr.Text(draw.Text{At: pt(b.X1+8, y), S: t, Bold: bold, Ink: ink})
 	}
-	say(at.Y-3, "cut", sure, draw.Alert, true)
-	say(at.Y+8.5, "check", check, draw.Black, false)
+	say(at.Y-3, v.d.in("cut"), sure, draw.Alert, true)
+	say(at.Y+8.5, v.d.in("check"), check, draw.Black, false)
 }

@@ -33,9 +33,9 @@ func (d *deck) planSheet() (*sheet, error) {
 			}
 			origin := pt(room.X0-e.X0+(room.W()-e.W())/2, room.Y0-e.Y0+(room.H()-e.H())*.45)
 			p := newPlanner(d, sc.k, origin, onPaper).draw()
-			s := newSheet("Ceiling plan", d.planDesc())
+			s := newSheet(d.in("Ceiling plan"), d.planDesc())
 			p.dr.Title, p.dr.Desc, p.dr.View = s.Title, s.Desc, s.View
-			s.Drawing, s.scale = p.dr, "Scale "+sc.String()
+			s.Drawing, s.scale = p.dr, d.say("Scale %s", sc)
 			p.finish(sc, band, room.Y1+17)
 			return s, nil
 		}
@@ -50,7 +50,7 @@ func (d *deck) planDesc() string {
 		panels += z.Panels.Count
 		rows += len(z.Furring)
 	}
-	return fmt.Sprintf("Plan of the deck, %s wide and %s deep, house at the top: %d zones with %d panels, %d furring rows, %d notches and %d cut-outs; falls %s per foot.",
+	return d.say("Plan of the deck, %s wide and %s deep, house at the top: %d zones with %d panels, %d furring rows, %d notches and %d cut-outs; falls %s per foot.",
 		typeset(d.max.x-d.min.x), typeset(d.max.y-d.min.y), len(d.liveZones()), panels, rows, len(d.notches), len(d.cutOuts()), typeset(d.plan.FallPerFoot))
 }
 
@@ -184,7 +184,7 @@ func (p *planner) finish(sc scale, band bool, y float64) {
 	} else {
 		y = bottom - 18
 	}
-	drawingTitle(p.dr, pt(marginX, y), "1", "Ceiling plan", "Scale "+sc.String()+"; house at the top, seen as if the deck were lifted off")
+	drawingTitle(p.dr, pt(marginX, y), "1", p.d.in("Ceiling plan"), p.d.say("Scale %s; house at the top, seen as if the deck were lifted off", sc))
 	feet := barFeet(sc.k)
 	scaleBar(p.dr, pt(right-26-float64(feet[len(feet)-1])*12*sc.k, y+3), sc.k, feet)
 	if band {

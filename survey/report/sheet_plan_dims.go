@@ -96,7 +96,7 @@ func (p *planner) panelString(z *zone, side draw.Side) {
 		if n > 2 {
 			cover := p.d.prof.PanelCover + p.d.prof.PanelGain
 			us = append(us, z.Seams[len(z.Seams)-1])
-			labels = append(labels, strings.ToUpper(countOf(n-2, "panel"))+" AT "+typeset(cover)+" = "+typeset(cover*float64(n-2)))
+			labels = append(labels, p.d.say("%s AT %s = %s", strings.ToUpper(p.d.count(n-2, "panel", "panels")), typeset(cover), typeset(cover*float64(n-2))))
 		}
 		labels = append(labels, typeset(pan.Last))
 	}

@@ -13,18 +13,47 @@ type leftOut string
 
 // The kinds of label that a plan may leave out; tables and details have them all.
 const (
-	leftNotch     leftOut = "notch number"
-	leftRowFigure leftOut = "row figure"
-	leftRowName   leftOut = "row name"
-	leftArrowText leftOut = "fall text"
-	leftArrow     leftOut = "fall arrow"
-	leftCarrier   leftOut = "carrier number"
-	leftZone      leftOut = "zone label"
-	leftFixture   leftOut = "cut-out label"
-	leftOpening   leftOut = "opening text"
-	leftWallName  leftOut = "wall name"
-	leftFar       leftOut = "far-off thing"
+	leftNotch     leftOut = "notch"
+	leftRowFigure leftOut = "rowfigure"
+	leftRowName   leftOut = "rowname"
+	leftArrowText leftOut = "arrowtext"
+	leftArrow     leftOut = "arrow"
+	leftCarrier   leftOut = "carrier"
+	leftZone      leftOut = "zone"
+	leftFixture   leftOut = "fixture"
+	leftOpening   leftOut = "opening"
+	leftWallName  leftOut = "wallname"
+	leftFar       leftOut = "far"
 )
+
+// left says how many labels of a kind had no room.
+func (v voice) left(k leftOut, n int) string {
+	switch k {
+	case leftNotch:
+		return v.count(n, "notch number", "notch numbers")
+	case leftRowFigure:
+		return v.count(n, "row figure", "row figures")
+	case leftRowName:
+		return v.count(n, "row name", "row names")
+	case leftArrowText:
+		return v.count(n, "fall text", "fall texts")
+	case leftArrow:
+		return v.count(n, "fall arrow", "fall arrows")
+	case leftCarrier:
+		return v.count(n, "carrier number", "carrier numbers")
+	case leftZone:
+		return v.count(n, "zone label", "zone labels")
+	case leftFixture:
+		return v.count(n, "cut-out label", "cut-out labels")
+	case leftOpening:
+		return v.count(n, "opening text", "opening texts")
+	case leftWallName:
+		return v.count(n, "wall name", "wall names")
+	case leftFar:
+		return v.count(n, "far-off thing", "far-off things")
+	}
+	return itoa(n)
+}
 
 // inside tells whether a point with pad points round it lies in the deck.
 func (p *planner) inside(c draw.Point, pad float64) bool {
@@ -87,7 +116,7 @@ func (p *planner) rowTexts(i int, r calc.Row) []string {
 	case r.Fasten == "joist" && p.phone():
 		return []string{name}
 	case r.Fasten == "joist":
-		return []string{name + " no strip: screw to joist"}
+		return []string{p.d.say("%s no strip: screw to joist", name)}
 	case p.phone():
 		return []string{name + wide + typeset(r.Middle)}
 	}
@@ -240,7 +269,7 @@ func (z *zone) pieceNear(u float64) calc.Piece {
 }
 
 func (p *planner) inkFall(a, b draw.Point) {
-	txt := "FALL " + typeset(p.d.plan.FallPerFoot) + " PER FT"
+	txt := p.d.say("FALL %s PER FT", typeset(p.d.plan.FallPerFoot))
 	fits := draw.Measure(txt, draw.MinText, true) < math.Abs(a.X-b.X)+math.Abs(a.Y-b.Y)
 	if !p.turned() {
 		a.X, b.X = a.X-3.5, b.X-3.5
@@ -256,12 +285,4 @@ func (p *planner) inkFall(a, b draw.Point) {
 	} else {
 		p.left[leftArrowText]++
 	}
-}
-
-// countOf is a count with its noun: 1 panel, 2 panels.
-func countOf(n int, noun string) string {
-	if n != 1 {
-		noun += "s"
-	}
-	return strconv.Itoa(n) + " " + noun
 }

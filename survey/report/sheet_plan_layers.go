@@ -17,7 +17,7 @@ func (p *planner) rect(x0, y0, x1, y1 float64) draw.Box {
 // joists draws pale bands 1 1/2 in wide, cut to the outline, and blanks where a header stops them.
 func (p *planner) joists() {
 	const half = .75
-	alongY := p.d.in.Joists.Direction == "y"
+	alongY := p.d.input.Joists.Direction == "y"
 	for _, c := range p.d.joistLines() {
 		lo, hi := p.d.min.x, p.d.max.x
 		if !alongY {
@@ -33,7 +33,7 @@ func (p *planner) joists() {
 			p.note(legendJoist)
 		}
 	}
-	for _, g := range p.d.in.Joists.Gaps {
+	for _, g := range p.d.input.Joists.Gaps {
 		p.dr.Rect(p.rect(float64(g.X0), float64(g.Y0), float64(g.X1), float64(g.Y1)), draw.Style{Pen: draw.Hair, Ink: draw.Dark, Fill: draw.White, Dash: []float64{5, 2}})
 		p.note(legendGap)
 	}
@@ -62,7 +62,7 @@ func clipLine(ring []planPt, c float64, alongY bool) []span {
 // beams draws the dropped beams, cut to the deck, and the posts.
 func (p *planner) beams() {
 	d := p.d
-	for _, b := range d.in.Beams {
+	for _, b := range d.input.Beams {
 		x0, x1 := max(float64(b.X0), d.min.x), min(float64(b.X1), d.max.x)
 		y0, y1 := max(float64(b.Y0), d.min.y), min(float64(b.Y1), d.max.y)
 		if x0 >= x1 || y0 >= y1 {
@@ -196,7 +196,7 @@ func (p *planner) channel(z *zone) {
 // outline draws rims and walls, mitred where two walls meet, and the holes in the deck.
 func (p *planner) outline() {
 	n := len(p.d.outline)
-	for i, e := range p.d.in.Edges {
+	for i, e := range p.d.input.Edges {
 		a, b := p.p(p.d.outline[i]), p.p(p.d.outline[(i+1)%n])
 		if e.Kind != calc.EdgeWall {
 			p.dr.Line(a, b, draw.Style{Pen: draw.Heavy})
@@ -211,7 +211,7 @@ func (p *planner) outline() {
 			p.wallName(w)
 		}
 	}
-	for _, hole := range p.d.in.Holes {
+	for _, hole := range p.d.input.Holes {
 		var pts []draw.Point
 		for _, c := range hole {
 			pts = append(pts, p.p(at(c)))
@@ -225,7 +225,7 @@ func (p *planner) outline() {
 
 // mitre is the outer corner that wall i shares with its neighbour j, nil when j is no wall or goes straight back.
 func (p *planner) mitre(i, j int, corner draw.Point) *draw.Point {
-	if p.d.in.Edges[j].Kind != calc.EdgeWall {
+	if p.d.input.Edges[j].Kind != calc.EdgeWall {
 		return nil
 	}
 	a, b := p.d.outward(i), p.d.outward(j)
@@ -241,9 +241,9 @@ func (p *planner) mitre(i, j int, corner draw.Point) *draw.Point {
 // wallName writes the surface beside a wall, where it meets nothing and when the wall is long enough to carry it.
 func (p *planner) wallName(w wall) {
 	across := math.Abs(w.normal.Y) > .5
-	t := draw.Text{S: strings.ToUpper(string(w.surface)), Anchor: draw.Middle, Up: !across, Ink: draw.Dark}
+	t := draw.Text{S: strings.ToUpper(p.d.in(string(w.surface))), Anchor: draw.Middle, Up: !across, Ink: draw.Dark}
 	if across {
-		t.S += " WALL"
+		t.S = strings.ToUpper(p.d.say("%s wall", p.d.in(string(w.surface))))
 	}
 	long := draw.Measure(t.S, draw.MinText, false)
 	for _, f := range []float64{.25, .5, .75, .35, .65} {
@@ -264,7 +264,7 @@ func (p *planner) wallName(w wall) {
 // openings break the house wall's band: jambs, head and, when it fits, the name and the head's height.
 func (p *planner) openings() {
 	y := p.d.min.y
-	for _, o := range p.d.in.Openings {
+	for _, o := range p.d.input.Openings {
 		x0, x1 := float64(o.X0), float64(o.X1)
 		b := p.rect(x0, y-wallInches, x1, y+.5/p.k)
 		p.dr.Rect(b, draw.Style{Fill: draw.White})
@@ -273,7 +273,7 @@ func (p *planner) openings() {
 		}
 		mid := y - wallInches/2
 		p.dr.Segments([][]draw.Point{{p.p(planPt{x0, mid}), p.p(planPt{x1, mid})}, {p.p(planPt{x0, y}), p.p(planPt{x1, y})}}, draw.Style{Pen: draw.Hair})
-		label := strings.ToUpper(p.d.name(o.ID)) + " · HEAD " + o.Head.Typeset()
+		label := p.d.say("%s · HEAD %s", strings.ToUpper(p.d.name(o.ID)), o.Head.Typeset())
 		c := p.p(planPt{(x0 + x1) / 2, mid})
 		t := draw.Text{At: pt(c.X, c.Y+2.5), S: label, Anchor: draw.Middle, Halo: true}
 		if p.upright {
@@ -317,7 +317,7 @@ func (p *planner) obstructions() {
 	for _, c := range p.d.cutOuts() {
 		cut[c.Obstruction] = true
 	}
-	for _, o := range p.d.in.Obstructions {
+	for _, o := range p.d.input.Obstructions {
 		if cut[o.ID] {
 			continue
 		}

@@ -76,8 +76,8 @@ func (p *planner) zoneLabel(z *zone) {
 		longest = max(longest, q.Length)
 	}
 	drop := p.d.plan.FallPerFoot / 12 * (z.YLow - z.YHigh)
-	full := []string{p.d.title(z) + ": " + countOf(z.Panels.Count, "panel") + ", longest " + length.Inches(longest).Down16().Typeset(),
-		"falls " + typeset(drop) + " in " + typeset(z.YLow-z.YHigh) + ", " + typeset(p.d.plan.FallPerFoot) + " per ft"}
+	full := []string{p.d.say("%s: %s, longest %s", p.d.title(z), p.d.count(z.Panels.Count, "panel", "panels"), length.Inches(longest).Down16().Typeset()),
+		p.d.say("falls %s in %s, %s per ft", typeset(drop), typeset(z.YLow-z.YHigh), typeset(p.d.plan.FallPerFoot))}
 	if !p.phone() && p.putZone(z, full) {
 		return
 	}
@@ -85,7 +85,7 @@ func (p *planner) zoneLabel(z *zone) {
 		p.left[leftZone]++
 	}
 	if len(p.d.zones) > 1 {
-		p.putZone(z, []string{"Zone " + z.name})
+		p.putZone(z, []string{p.d.say("Zone %s", z.name)})
 	}
 }
 
@@ -123,8 +123,8 @@ func (p *planner) putZone(z *zone, lines []string) bool {
 func (p *planner) fixtureLabels() {
 	for _, o := range p.d.cutOuts() {
 		c := p.p(planPt{o.X, o.Y})
-		lines := []string{o.name + " " + p.d.name(o.Obstruction), "cut-out " + typeset(o.WX) + " × " + typeset(o.WY),
-			"centre " + typeset(o.X-p.d.min.x) + " right, " + typeset(o.Y-p.d.min.y) + " out"}
+		lines := []string{o.name + " " + p.d.name(o.Obstruction), p.d.say("cut-out %s × %s", typeset(o.WX), typeset(o.WY)),
+			p.d.say("centre %s right, %s out", typeset(o.X-p.d.min.x), typeset(o.Y-p.d.min.y))}
 		if p.phone() {
 			lines = lines[:0]
 		}

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -28,18 +27,18 @@ func (d *deck) facts(z *zone) [][2]string {
 	}
 	slices.Sort(lengths)
 	lengths = slices.Compact(lengths)
-	panels := itoa(z.Panels.Count) + ", " + countOf(len(lengths), "length")
+	panels := itoa(z.Panels.Count) + ", " + d.count(len(lengths), "length", "lengths")
 	if len(lengths) == 1 {
 		panels = itoa(z.Panels.Count) + " × " + typeset(lengths[0])
 	}
-	first, last := "none", "none"
+	first, last := d.in("none"), d.in("none")
 	if n := len(z.Seams); n > 0 {
 		first, last = typeset(z.Seams[0]-z.X0), typeset(z.X1-z.Seams[n-1])
 	}
-	outlet := orElse(string(d.job.Outlets[z.ID]), "side not settled")
-	out := [][2]string{{"Panels", panels}, {"First, last width", typeset(z.Panels.First) + ", " + typeset(z.Panels.Last)},
-		{"Seam 1 from left", first}, {"Last from right", last}, {"Gap at high ends", up(z.Movement.Gap)},
-		{"Gutter", z.gutterText()}, {"Downspouts", itoa(z.Gutter.Downspouts) + ", " + outlet}}
+	outlet := orElse(d.side(d.job.Outlets[z.ID]), d.in("side not settled"))
+	out := [][2]string{{d.in("Panels"), panels}, {d.in("First, last width"), typeset(z.Panels.First) + ", " + typeset(z.Panels.Last)},
+		{d.in("Seam 1 from left"), first}, {d.in("Last from right"), last}, {d.in("Gap at high ends"), up(z.Movement.Gap)},
+		{d.in("Gutter"), d.gutterText(z)}, {d.in("Downspouts"), itoa(z.Gutter.Downspouts) + ", " + outlet}}
 	var odd []int
 	for _, q := range z.Panels.Pieces {
 		if q.Shape != "rectangle" {
@@ -47,14 +46,25 @@ func (d *deck) facts(z *zone) [][2]string {
 		}
 	}
 	if len(odd) > 0 {
-		out = append(out, [2]string{"Cut to the outline", "no. " + ranges(odd)})
+		out = append(out, [2]string{d.in("Cut to the outline"), d.say("no. %s", ranges(odd))})
 	}
 	return out
 }
 
+// side says at which end a gutter drains; empty while that is not settled.
+func (v voice) side(o outlet) string {
+	switch o {
+	case outletLeft:
+		return v.in("left")
+	case outletRight:
+		return v.in("right")
+	}
+	return ""
+}
+
 // zoneFacts writes a zone's figures in a column w wide and returns the y under them.
 func (p *planner) zoneFacts(z *zone, x, y, w float64) float64 {
-	head(p.dr, x, y, p.d.title(z)+wide+fmt.Sprintf("%.0f sq ft", z.AreaFt2), 8)
+	head(p.dr, x, y, p.d.title(z)+wide+p.d.say("%.0f sq ft", z.AreaFt2), 8)
 	for _, f := range p.d.facts(z) {
 		y += 9.6
 		b := p.dr.Text(draw.Text{At: pt(x, y), S: f[0], Ink: draw.Dark})
@@ -68,13 +78,13 @@ func (p *planner) leftOutText() string {
 	var parts []string
 	for _, k := range []leftOut{leftNotch, leftRowName, leftRowFigure, leftCarrier, leftZone, leftFixture, leftArrow, leftArrowText, leftOpening, leftWallName, leftFar} {
 		if n := p.left[k]; n > 0 {
-			parts = append(parts, countOf(n, string(k)))
+			parts = append(parts, p.d.left(k, n))
 		}
 	}
 	if len(parts) == 0 {
 		return ""
 	}
-	return "Left out for want of room: " + strings.Join(parts, ", ") + "."
+	return p.d.say("Left out for want of room: %s.", strings.Join(parts, ", "))
 }
 
 // issueTexts are what is to be settled, the blocking issues first.
@@ -86,7 +96,7 @@ func (d *deck) issueTexts() []string {
 		var about []string
 		for _, id := range i.About {
 			if slices.ContainsFunc(d.zones, func(z *zone) bool { return z.ID == id }) {
-				id = "zone " + zoneName(id)
+				id = d.say("zone %s", zoneName(id))
 			}
 			about = append(about, d.name(id))
 		}
@@ -95,9 +105,9 @@ func (d *deck) issueTexts() []string {
 			text = strings.Join(about, ", ") + ": " + text
 		}
 		if i.Severity == "blocking" {
-			text = "BLOCKING " + text
+			text = d.say("BLOCKING %s", text)
 		}
-		out = append(out, text+", "+i.Text)
+		out = append(out, text+", "+d.issueText(i))
 	}
 	return out
 }
@@ -106,11 +116,11 @@ func (d *deck) issueTexts() []string {
 func (p *planner) issues(x, y, w, low float64) {
 	texts := p.d.issueTexts()
 	if len(texts) == 0 {
-		head(p.dr, x, y, "OPEN ISSUES", 8)
-		paragraph(p.dr, x, y+10, w, "The calculation found none. Cautions: see the report.")
+		head(p.dr, x, y, p.d.in("OPEN ISSUES"), 8)
+		paragraph(p.dr, x, y+10, w, p.d.in("The calculation found none. Cautions: see the report."))
 		return
 	}
-	p.dr.Text(draw.Text{At: pt(x, y), S: "SETTLE BEFORE WORK", Size: 8, Bold: true, Ink: draw.Alert})
+	p.dr.Text(draw.Text{At: pt(x, y), S: p.d.in("SETTLE BEFORE WORK"), Size: 8, Bold: true, Ink: draw.Alert})
 	y += 10
 	for i, t := range texts {
 		t = clamp(t, w, maxIssueLines)
@@ -120,7 +130,7 @@ func (p *planner) issues(x, y, w, low float64) {
 			rest = 10.25
 		}
 		if y+high+rest-8.75 > low-3 {
-			head(p.dr, x, y, draw.Fit("… "+itoa(len(texts)-i)+" more: see the report", w, draw.MinText, true), draw.MinText)
+			head(p.dr, x, y, draw.Fit(p.d.say("… %d more: see the report", len(texts)-i), w, draw.MinText, true), draw.MinText)
 			return
 		}
 		y = paragraph(p.dr, x, y, w, t) + 1.5
@@ -160,10 +170,10 @@ func (p *planner) notesColumn() {
 	const x, w = columnX, frameW - 8 - columnX
 	d := p.dr
 	d.Line(pt(x-6, 0), pt(x-6, bottom), draw.Style{Pen: draw.Thin})
-	head(d, x, 14, "LEGEND", 8)
+	head(d, x, 14, p.d.in("LEGEND"), 8)
 	y := 19.0
 	for _, k := range p.used {
-		legendLine(d, k, x, y)
+		p.d.legendLine(d, k, x, y)
 		y += legendLead
 	}
 	if t := p.leftOutText(); t != "" {
@@ -173,7 +183,7 @@ func (p *planner) notesColumn() {
 	zones := p.d.liveZones()
 	for i, z := range zones {
 		if y+98 > bottom-30 {
-			write(d, x, y+9, draw.Fit("… "+countOf(len(zones)-i, "more zone")+": see the report", w, draw.MinText, false))
+			write(d, x, y+9, draw.Fit(p.d.say("… %s: see the report", p.d.count(len(zones)-i, "more zone", "more zones")), w, draw.MinText, false))
 			y += 16
 			break
 		}
@@ -188,7 +198,7 @@ func (p *planner) notesColumn() {
 func (p *planner) notesBand(y float64) {
 	d, x := p.dr, marginX
 	d.Line(pt(0, y), pt(frameW, y), draw.Style{Pen: draw.Thin})
-	head(d, x, y+11, "LEGEND", 8)
+	head(d, x, y+11, p.d.in("LEGEND"), 8)
 	p.legendGrid(x, y+13, bandRows, bandLead)
 	wide := p.bandCols()*legendCol - 10
 	write(d, x, y+97.5, draw.Fit(p.leftOutText(), wide, draw.MinText, false))
@@ -205,7 +215,7 @@ func (p *planner) notesBand(y float64) {
 	}
 	d.Line(pt(x-6, y), pt(x-6, bottom), draw.Style{Pen: draw.Thin})
 	if n := len(zones) - room; n > 0 {
-		write(d, x, bottom-4, countOf(n, "more zone")+": see the report")
+		write(d, x, bottom-4, p.d.say("%s: see the report", p.d.count(n, "more zone", "more zones")))
 		p.issues(x, y+12, frameW-8-x, bottom-9)
 		return
 	}
@@ -215,7 +225,7 @@ func (p *planner) notesBand(y float64) {
 // legendGrid draws the legend in columns of so many rows and returns the y under the longest.
 func (p *planner) legendGrid(x, y float64, rows int, lead float64) float64 {
 	for i, k := range p.used {
-		legendLine(p.dr, k, x+float64(i/rows)*legendCol, y+float64(i%rows)*lead)
+		p.d.legendLine(p.dr, k, x+float64(i/rows)*legendCol, y+float64(i%rows)*lead)
 	}
 	return y + lead*float64(min(rows, len(p.used)))
 }

@@ -9,7 +9,7 @@ import (
 // cannot be drawn.
 func (c *composer) plainPlan(size figureSize) *draw.Drawing {
 	from := c.m.from
-	d, err := newDeck(jobOf(from.record, from.ceiling, thingsOf(from.record, from.ceiling.Assembly, from.links)), from.ceiling.Input, *c.m.Plan)
+	d, err := newDeck(c.jobOf(from.record, from.ceiling, thingsOf(from.record, from.ceiling.Assembly, from.links)), from.ceiling.Input, *c.m.Plan)
 	if err != nil {
 		return nil
 	}
@@ -75,7 +75,7 @@ func (p *planner) plainWords(v voice) {
 			}
 		}
 	}
-	for i, e := range p.d.in.Edges {
+	for i, e := range p.d.input.Edges {
 		if e.Kind == calc.EdgeWall && p.d.outward(i).y < -.5 {
 			a, c := p.p(p.d.outline[i]), p.p(p.d.outline[(i+1)%len(p.d.outline)])
 			p.dr.Text(draw.Text{At: pt((a.X+c.X)/2, b.Y0-wallInches*p.k-4), S: v.in("house"), Size: size, Anchor: draw.Middle})

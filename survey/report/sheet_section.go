@@ -1,7 +1,6 @@
 package report
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
@@ -22,24 +21,24 @@ func (d *deck) sectionSheet() (*sheet, bool) {
 	if !ok {
 		return nil, false
 	}
-	s := newSheet("Section along the fall", sec.desc())
+	s := newSheet(d.in("Section along the fall"), sec.desc())
 	sc := pickScale(sec.run(), sec.rise(), 384, 266, maxPlanK)
 	sec.dr, sec.k = s.Drawing, sc.k
 	sec.x0 = 62 + max(0, (384-sec.run()*sc.k)/2)
 	sec.room = span{2, sectionLeft - 4}
 	sec.groundY = 24 + sec.rise()*sc.k
 	sec.trueSection()
-	drawingTitle(s.Drawing, pt(marginX, sec.groundY+25), "A", sec.place(), "Scale "+sc.String()+", both ways; "+sec.look()+sec.headroom)
+	drawingTitle(s.Drawing, pt(marginX, sec.groundY+25), "A", sec.place(), d.say("Scale %s, both ways; %s", sc, sec.look())+sec.headroom)
 	e := sec.exaggerated(sec.groundY+25, bottom-30)
-	title, note := "Fall", "Across "+sc.String()+"; all figures are true"
+	title, note := d.in("Fall"), d.say("Across %s; all figures are true", sc)
 	if e > 1 {
-		title = fmt.Sprintf("Fall, heights drawn %.0f times", e)
-		note = "Across " + sc.String() + fmt.Sprintf(", heights %.0f times that; all figures are true", e)
+		title = d.say("Fall, heights drawn %.0f times", e)
+		note = d.say("Across %s, heights %.0f times that; all figures are true", sc, e)
 	}
 	drawingTitle(s.Drawing, pt(marginX, bottom-17), "B", title, draw.Fit(note+sec.leftNote(), sectionLeft-40, draw.MinText, false))
 	s.Line(pt(sectionLeft+8, 0), pt(sectionLeft+8, bottom), draw.Style{Pen: draw.Thin})
 	detail := sec.details()
-	s.scale = "Scale " + sc.String() + "; details " + detail.String()
+	s.scale = d.say("Scale %s; details %s", sc, detail)
 	return s, true
 }
 
@@ -81,7 +80,7 @@ func (s *section) rise() float64 { return s.top - s.base }
 
 // joist is the joists' depth; a figure for the picture when it was left out.
 func (s *section) joist() float64 {
-	if h := float64(s.d.in.Joists.Depth); h > 0 {
+	if h := float64(s.d.input.Joists.Depth); h > 0 {
 		return h
 	}
 	return 9.25
@@ -91,19 +90,19 @@ func (s *section) joist() float64 {
 func (s *section) under(v float64) float64 { return s.d.underside(fallPt{s.u, v}) }
 
 // measured tells whether the distance from ceiling to ground is known at all.
-func (s *section) measured() bool { return s.d.hasHeights || len(s.d.in.Clearances) > 0 }
+func (s *section) measured() bool { return s.d.hasHeights || len(s.d.input.Clearances) > 0 }
 
 // ground is the ground's height at v: the datum itself where only heights were taken, the line through the measured clearances where
 // there are any, and room for the picture where nothing was measured.
 func (s *section) ground(v float64) float64 {
-	if len(s.d.in.Clearances) == 0 {
+	if len(s.d.input.Clearances) == 0 {
 		if s.d.hasHeights {
 			return 0
 		}
 		return -pictureRoom
 	}
 	var vs, gs []float64
-	for _, c := range s.d.in.Clearances {
+	for _, c := range s.d.input.Clearances {
 		q := s.d.toFall(planPt{float64(c.X), float64(c.Y)})
 		vs, gs = append(vs, q.v), append(gs, s.d.underside(q)-float64(c.Clearance))
 	}
@@ -127,30 +126,30 @@ func (s *section) highWall() calc.Surface {
 func (s *section) place() string {
 	q := s.d.toPlan(fallPt{s.u, s.v0})
 	if s.d.direction() == calc.FallOut {
-		return "Section at " + typeset(q.x-s.d.min.x) + " from the left"
+		return s.d.say("Section at %s from the left", typeset(q.x-s.d.min.x))
 	}
-	return "Section " + typeset(q.y-s.d.min.y) + " out from the house"
+	return s.d.say("Section %s out from the house", typeset(q.y-s.d.min.y))
 }
 
 // look says which way one looks.
 func (s *section) look() string {
 	switch s.d.direction() {
 	case calc.FallRight:
-		return "looking at the house"
+		return s.d.in("looking at the house")
 	case calc.FallLeft:
-		return "looking away from the house"
+		return s.d.in("looking away from the house")
 	}
-	return "looking along the house"
+	return s.d.in("looking along the house")
 }
 
 // desc says the section in words.
 func (s *section) desc() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s, %s. The ceiling falls %s per foot.", s.place(), s.look(), typeset(s.d.plan.FallPerFoot))
+	b.WriteString(s.d.say("%s, %s. The ceiling falls %s per foot.", s.place(), s.look(), typeset(s.d.plan.FallPerFoot)))
 	for _, q := range s.parts {
 		end := q.hi - s.d.prof.GutterGap
-		fmt.Fprintf(&b, " Zone %s: furring %s at the high end, %s at the low end, %s on.", q.name,
-			typeset(s.d.thickness(q.zone, fallPt{s.u, q.lo})), typeset(s.d.thickness(q.zone, fallPt{s.u, end})), typeset(end-q.lo))
+		b.WriteString(" " + s.d.say("Zone %s: furring %s at the high end, %s at the low end, %s on.", q.name,
+			typeset(s.d.thickness(q.zone, fallPt{s.u, q.lo})), typeset(s.d.thickness(q.zone, fallPt{s.u, end})), typeset(end-q.lo)))
 	}
 	return b.String()
 }
@@ -166,7 +165,7 @@ func (s *section) trueSection() {
 	s.groundLine()
 	s.wallCut()
 	s.frame()
-	for _, b := range s.d.in.Beams {
+	for _, b := range s.d.input.Beams {
 		s.beam(b)
 	}
 	for _, q := range s.parts {
@@ -197,7 +196,7 @@ func (s *section) wallCut() {
 	top := s.point(0, s.top).Y - 8
 	thick := wallInches * s.k
 	wall{a: a, b: pt(a.X, top), normal: pt(-1, 0), thick: thick, surface: surface}.draw(s.dr)
-	name := strings.ToUpper(string(surface)) + " WALL"
+	name := strings.ToUpper(s.d.say("%s wall", s.d.in(string(surface))))
 	if draw.Measure(name, draw.MinText, false) < a.Y-top {
 		s.placer.Take(s.dr.Text(draw.Text{At: pt(a.X-thick-3, (a.Y+top)/2), S: name, Anchor: draw.Middle, Up: true, Ink: draw.Dark}))
 	}

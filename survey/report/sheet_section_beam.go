@@ -34,7 +34,7 @@ func (s *section) beam(b calc.Beam) {
 		s.dr.Rect(post, draw.Style{Pen: draw.Thin, Fill: draw.White})
 		s.dr.Line(pt(post.X0+2, post.Y0+6), pt(post.X0+2, post.Y1), draw.Style{Pen: draw.Hair, Ink: draw.Grey})
 		if post.W() > 8 && post.H() > 50 {
-			s.dr.Text(draw.Text{At: pt((post.X0+post.X1)/2+2.5, post.Y1-30), S: "POST", Anchor: draw.Middle, Up: true, Ink: draw.Dark})
+			s.dr.Text(draw.Text{At: pt((post.X0+post.X1)/2+2.5, post.Y1-30), S: s.d.in("POST"), Anchor: draw.Middle, Up: true, Ink: draw.Dark})
 		}
 		s.placer.Take(post)
 		break
@@ -45,7 +45,7 @@ func (s *section) beam(b calc.Beam) {
 
 // beamName writes a beam's size beside it on a leader, where there is room.
 func (s *section) beamName(r span, h, drop float64) {
-	lines := []string{"dropped beam", typeset(r.length()) + " × " + typeset(drop)}
+	lines := []string{s.d.in("dropped beam"), typeset(r.length()) + " × " + typeset(drop)}
 	w := max(draw.Measure(lines[0], draw.MinText, false), draw.Measure(lines[1], draw.MinText, false))
 	for _, side := range []float64{-1, 1} {
 		from := s.point(r.lo, h-drop/2)

@@ -44,13 +44,13 @@ func (s *section) details() scale {
 			sc = all[i]
 		}
 	}
-	at := "rim"
+	high := s.d.in("High end at the rim")
 	if s.highWall() != "" {
-		at = "wall"
+		high = s.d.in("High end at the wall")
 	}
-	s.highDetail(first, sc, "High end at the "+at)
-	at = low.lowKind(s.u)
-	s.lowDetail(low, sc, at == "beam", "Low end at the "+at)
+	s.highDetail(first, sc, high)
+	at := low.lowKind(s.u)
+	s.lowDetail(low, sc, at == "beam", map[string]string{"rim": s.d.in("Low end at the rim"), "wall": s.d.in("Low end at the wall"), "beam": s.d.in("Low end at the beam")}[at])
 	return sc
 }
 
@@ -86,7 +86,7 @@ func (t *detail) start(a float64) {
 	t.vEdge = t.v + (t.edge-t.x)/t.k
 	s.Rect(around([]draw.Point{pt(t.x, t.y-joistCut), pt(t.edge, t.y)}), draw.Style{Fill: draw.Faint})
 	s.Line(pt(t.x, t.y), pt(t.edge, t.y), draw.Style{Pen: draw.Heavy})
-	word := draw.Text{At: pt(t.edge+6, t.y-joistCut+9), S: "joist", Ink: draw.Dark}
+	word := draw.Text{At: pt(t.edge+6, t.y-joistCut+9), S: t.d.in("joist"), Ink: draw.Dark}
 	if t.high {
 		word.At.X, word.Anchor = t.edge-6, draw.End
 	}
@@ -139,16 +139,16 @@ func (s *section) highDetail(q part, sc scale, title string) {
 	s.dr.Polyline([]draw.Point{pt(in, c0), pt(t.x+1.4, c0), pt(t.x+1.4, c1), pt(in, c1)}, draw.Style{Pen: draw.Cut})
 	s.dr.Line(pt(t.x-14, mid), pt(t.x+1, mid), draw.Style{Pen: draw.Medium})
 	s.dr.Line(pt(t.x+2.5, mid-2.5), pt(t.x+2.5, mid+2.5), draw.Style{Pen: draw.Heavy})
-	ledger := "rim joist"
+	ledger := s.d.in("rim joist")
 	if surface != "" {
-		ledger = "ledger: not surveyed, check"
+		ledger = s.d.in("ledger: not surveyed, check")
 	}
 	at := func(in, drop float64) draw.Point { return t.pointAt(q.lo+in, t.thick(q.lo+in)+drop) }
 	t.flags = []callout{{pt(t.x+.75*t.k, t.y-joistCut/2), 34, -4, ledger},
-		{at(min(4, 80/t.k), .3), 20, -30, "carrier " + typeset(p.CarrierWidth) + " × " + typeset(p.CarrierDepth) + ", under each seam"},
-		{at(min(7, 130/t.k), p.CarrierDepth-.3), 14, 26, "panel, rib " + typeset(p.PanelRib) + ", runs down the fall"},
-		{pt(t.pointAt(q.lo+1, 0).X, c1), 30, 22, "channel, pocket " + typeset(p.ChannelPocket) + ", a screw every " + typeset(p.ScrewSpacing)},
-		{pt(t.x+q.Movement.Gap/2*t.k+.8, c1-4), 8, 30, "gap " + up(q.Movement.Gap) + " when set at " + trimmed(s.d.in.Temperature.Install) + " F, for movement"}}
+		{at(min(4, 80/t.k), .3), 20, -30, s.d.say("carrier %s × %s, under each seam", typeset(p.CarrierWidth), typeset(p.CarrierDepth))},
+		{at(min(7, 130/t.k), p.CarrierDepth-.3), 14, 26, s.d.say("panel, rib %s, runs down the fall", typeset(p.PanelRib))},
+		{pt(t.pointAt(q.lo+1, 0).X, c1), 30, 22, s.d.say("channel, pocket %s, a screw every %s", typeset(p.ChannelPocket), typeset(p.ScrewSpacing))},
+		{pt(t.x+q.Movement.Gap/2*t.k+.8, c1-4), 8, 30, s.d.say("gap %s when set at %s F, for movement", up(q.Movement.Gap), trimmed(s.d.input.Temperature.Install))}}
 	t.list(t.low+56, 226, "C", title, sc)
 }
 
@@ -166,25 +166,25 @@ func (s *section) lowDetail(q part, sc scale, beam bool, title string) {
 	s.dr.Lumber(member, draw.Medium)
 	gy := t.pointAt(a, t.thick(a)+p.CarrierDepth).Y + 4
 	s.dr.Polygon(draw.HalfRound(pt(t.x-w*t.k+out, gy), w*t.k), draw.Style{Pen: draw.Medium, Ink: draw.Water, Fill: draw.WaterPale})
-	last := "no strip: screw the carrier to the joist"
+	last := s.d.in("no strip: screw the carrier to the joist")
 	for _, r := range q.rowsAt(s.u, q.span) {
 		if r.Place == "last" && r.Dropped {
-			last = "last row, " + typeset(r.Middle) + "; dropped framing"
+			last = s.d.say("last row, %s; dropped framing", typeset(r.Middle))
 		} else if r.Place == "last" && r.Fasten == "strip" {
-			last = "last row, " + typeset(r.Middle) + "; screw " + typeset(q.FurringScrew)
+			last = s.d.say("last row, %s; screw %s", typeset(r.Middle), typeset(q.FurringScrew))
 		}
 	}
-	lip := "gutter " + q.gutterText() + ", lip under the panel ends"
+	lip := s.d.say("gutter %s, lip under the panel ends", s.d.gutterText(q.zone))
 	if out > 0 {
-		lip = "gutter " + q.gutterText() + " on the fascia; must reach under the panel ends"
+		lip = s.d.say("gutter %s on the fascia; must reach under the panel ends", s.d.gutterText(q.zone))
 	}
 	up := t.pointAt(a-.4, t.thick(a)*.5)
 	t.flags = []callout{{up, -34, t.y - up.Y - 16, last},
-		{t.pointAt(a-5, t.thick(a-5)+1), -6, 34, "carrier and panel stop " + typeset(p.GutterGap) + " short of the framing"},
+		{t.pointAt(a-5, t.thick(a-5)+1), -6, 34, s.d.say("carrier and panel stop %s short of the framing", typeset(p.GutterGap))},
 		{pt(t.x-w*.75*t.k+out, gy+5), -20, 22, lip},
-		{pt((member.X0+member.X1)/2, member.Y1-8), 22, 12, "dropped beam"}}
+		{pt((member.X0+member.X1)/2, member.Y1-8), 22, 12, s.d.in("dropped beam")}}
 	if !beam {
-		t.flags[3].dx, t.flags[3].dy, t.flags[3].text = 24, -8, "rim joist"
+		t.flags[3].dx, t.flags[3].dy, t.flags[3].text = 24, -8, s.d.in("rim joist")
 	}
 	s.dr.Dims(draw.DimString{Side: draw.Top, At: t.y - joistCut - 6, Marks: []float64{t.pointAt(a, 0).X, t.x}, Labels: []string{typeset(p.GutterGap)},
 		Ext: []float64{t.y - joistCut + 4}})
@@ -215,5 +215,5 @@ func (t *detail) list(y, titleY float64, mark, title string, sc scale) {
 		head(t.dr, detailX, line, itoa(i+1), draw.MinText)
 		write(t.dr, detailX+10, line, draw.Fit(f.text, frameW-detailX-14, draw.MinText, false))
 	}
-	drawingTitle(t.dr, pt(detailX-2, titleY), mark, title, "Scale "+sc.String()+"; joist broken off")
+	drawingTitle(t.dr, pt(detailX-2, titleY), mark, title, t.d.say("Scale %s; joist broken off", sc))
 }

@@ -63,7 +63,7 @@ func (f *fallView) underside() {
 	f.dr.Polygon([]draw.Point{a, b, pt(b.X, b.Y-9), pt(a.X, a.Y-9)}, draw.Style{Fill: draw.Pale})
 	f.dr.Line(a, b, draw.Style{Pen: draw.Heavy})
 	if b.X-a.X > 80 && math.Abs(b.Y-a.Y) < 12 {
-		f.dr.Text(draw.Text{At: pt(a.X+3, a.Y-2.4+min(0, (b.Y-a.Y)*70/(b.X-a.X))), S: "underside of joists", Ink: draw.Dark})
+		f.dr.Text(draw.Text{At: pt(a.X+3, a.Y-2.4+min(0, (b.Y-a.Y)*70/(b.X-a.X))), S: f.d.in("underside of joists"), Ink: draw.Dark})
 	}
 	if surface := f.highWall(); surface != "" {
 		wall{a: pt(a.X, f.low), b: pt(a.X, a.Y-12), normal: pt(-1, 0), thick: wallInches * f.k, surface: surface}.draw(f.dr)
@@ -107,14 +107,14 @@ func (f *fallView) slope(q part, z func(float64) float64) {
 		return
 	}
 	c := f.at((q.lo+q.hi)/2, z((q.lo+q.hi)/2)-f.d.prof.CarrierDepth/2)
-	txt := typeset(f.d.plan.FallPerFoot) + " per ft"
+	txt := f.d.say("%s per ft", typeset(f.d.plan.FallPerFoot))
 	f.dr.Text(draw.Text{At: pt(c.X-24, c.Y+2.5), S: txt, Bold: true, Anchor: draw.Middle, Ink: draw.Water, Halo: true})
 	f.dr.Arrow(pt(c.X+4, c.Y+2), pt(c.X+34, c.Y+2+30*f.d.plan.FallPerFoot/12*f.e), 7, draw.Style{Pen: draw.Medium, Ink: draw.Water})
 }
 
 // beams draws the dropped beams, broken off below.
 func (f *fallView) beams() {
-	for _, b := range f.d.in.Beams {
+	for _, b := range f.d.input.Beams {
 		r, ok := f.across(b)
 		if !ok {
 			continue
@@ -161,7 +161,7 @@ func (f *fallView) figures(marks []fallMark) {
 		}
 	}
 	first = min(first, f.x0-wallInches*f.k) - 6
-	for _, t := range []draw.Text{{At: pt(first, ty), S: "furring"}, {At: pt(first, by), S: "to finish"}, {At: pt(first, by+9.5), S: "from edge"}} {
+	for _, t := range []draw.Text{{At: pt(first, ty), S: f.d.in("furring")}, {At: pt(first, by), S: f.d.in("to finish")}, {At: pt(first, by+9.5), S: f.d.in("from edge")}} {
 		t.Anchor, t.Ink = draw.End, draw.Dark
 		f.dr.Text(t)
 	}
@@ -177,14 +177,14 @@ func (f *fallView) phoneFigures(marks []fallMark, ty, by float64) {
 	}
 	x, y := f.room.lo, by+42
 	cols := []float64{0, 24, 150, 195}
-	for i, t := range []string{"", "Station", "Furring", "To finish"} {
+	for i, t := range []string{"", f.d.in("Station"), f.d.in("Furring"), f.d.in("To finish")} {
 		head(f.dr, x+cols[i], y, t, draw.MinText)
 	}
 	for i, m := range marks {
 		y += 10
 		where := m.dist
 		if m.end {
-			where = map[bool]string{true: "high edge, zone ", false: "panel end, zone "}[m.dist == "0"] + f.parts[m.part].name
+			where = map[bool]string{true: f.d.say("high edge, zone %s", f.parts[m.part].name), false: f.d.say("panel end, zone %s", f.parts[m.part].name)}[m.dist == "0"]
 		}
 		head(f.dr, x, y, itoa(i+1), draw.MinText)
 		write(f.dr, x+cols[1], y, where)
@@ -207,11 +207,11 @@ func (s *section) leftNote() string {
 	if s.left == 0 {
 		return ""
 	}
-	note := "; " + countOf(s.left, "figure") + " left out for want of room"
+	note := "; " + s.d.say("%s left out for want of room", s.d.count(s.left, "figure", "figures"))
 	if s.phone {
 		return note
 	}
-	return note + ", see the furring schedule"
+	return note + ", " + s.d.in("see the furring schedule")
 }
 
 // fit spreads the stations' figures over the room, leaving out rows from the middle of the parts while they are too wide together.

@@ -12,15 +12,15 @@ import (
 func (s *section) heights() {
 	if !s.measured() {
 		c := s.point((s.v0+s.v1)/2, s.base)
-		lines := draw.Wrap("No height was taken: ground drawn for the picture only", max(s.run()*s.k-12, 90), 8, true)
+		lines := draw.Wrap(s.d.in("No height was taken: ground drawn for the picture only"), max(s.run()*s.k-12, 90), 8, true)
 		for i, line := range lines {
 			s.dr.Text(draw.Text{At: pt(c.X, c.Y-10*float64(len(lines)-i)), S: line, Size: 8, Bold: true, Anchor: draw.Middle, Ink: draw.Alert, Halo: true})
 		}
 		return
 	}
 	over := ""
-	if len(s.d.in.Clearances) > 0 {
-		over = " over the datum"
+	if len(s.d.input.Clearances) > 0 {
+		over = " " + s.d.in("over the datum")
 	}
 	if s.d.hasHeights {
 		s.undersideString(over)
@@ -40,7 +40,7 @@ func (s *section) undersideString(over string) {
 	if over != "" {
 		return // the datum is not the ground: no line of the picture stands for it
 	}
-	marks, label := []float64{s.point(0, h).Y, s.point(0, 0).Y}, "underside "+typeset(h)
+	marks, label := []float64{s.point(0, h).Y, s.point(0, 0).Y}, s.d.say("underside %s", typeset(h))
 	if draw.Measure(label, draw.MinText, false)+5 > marks[1]-marks[0] {
 		s.left++
 		return
@@ -54,7 +54,7 @@ func (s *section) finishedArrow(q part, v, side float64, over string) float64 {
 	h := s.d.finished(q.zone, v)
 	top, foot := s.point(v, h), s.point(v, s.ground(v))
 	x := top.X + side*9
-	label := "finished " + typeset(h) + over
+	label := s.d.say("finished %s", typeset(h)) + over
 	long := draw.Measure(label, 7.5, true)
 	c := pt(x+6, (foot.Y+top.Y)/2-8)
 	if side < 0 {
@@ -96,15 +96,15 @@ func (s *section) headroomBox(stops []float64) {
 		return
 	}
 	limit := s.d.prof.Headroom
-	ink, verdict := draw.Black, "met"
+	ink, verdict := draw.Black, s.d.in("met")
 	if *least.Min < limit-1e-6 {
-		ink, verdict = draw.Alert, "TOO LOW"
+		ink, verdict = draw.Alert, s.d.in("TOO LOW")
 	}
-	lines := []string{"HEADROOM " + down(*least.Min)}
+	lines := []string{s.d.say("HEADROOM %s", down(*least.Min))}
 	if least.At != nil {
-		lines = append(lines, "least, at plan ("+typeset(least.At[0])+", "+typeset(least.At[1])+")")
+		lines = append(lines, s.d.say("least, at plan (%s, %s)", typeset(least.At[0]), typeset(least.At[1])))
 	}
-	lines = append(lines, "limit "+typeset(limit)+": "+verdict)
+	lines = append(lines, s.d.say("limit %s: %s", typeset(limit), verdict))
 	w := 12.0
 	for i, t := range lines {
 		w = max(w, draw.Measure(t, headroomSize(i), i == 0)+12)
@@ -113,7 +113,7 @@ func (s *section) headroomBox(stops []float64) {
 	y := min(s.point(s.v0, s.ground(s.v0)).Y, s.point(s.v1, s.ground(s.v1)).Y) - 24 - h/2
 	c, ok := s.placer.Put(w, h, gapSpots(stops, y, w))
 	if !ok {
-		s.headroom = "; headroom " + down(*least.Min) + ", limit " + typeset(limit) + ": " + verdict
+		s.headroom = "; " + s.d.say("headroom %s, limit %s: %s", down(*least.Min), typeset(limit), verdict)
 		return
 	}
 	s.dr.Rect(draw.Centered(c, w, h), draw.Style{Pen: draw.Light, Ink: ink, Fill: draw.White})

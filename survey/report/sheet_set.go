@@ -73,7 +73,7 @@ func (d *deck) numbered(all []*sheet) []*draw.Drawing {
 	for i, s := range all {
 		if name := s.title; total[name] > 1 {
 			nth[name]++
-			s.title = name + " (" + itoa(nth[name]) + " of " + itoa(total[name]) + ")"
+			s.title = d.say("%s (%d of %d)", name, nth[name], total[name])
 			s.Title = s.title
 		}
 		s.titleBlock(d.job, d.system(), i+1, len(all))

@@ -46,15 +46,15 @@ func (d *deck) strips(dr *draw.Drawing, zones []*zone, y float64) {
 	if len(all) == 0 || y > bottom-80 {
 		return
 	}
-	head(dr, scheduleX, y+6, "STRIPS, CUT ACROSS", 8)
-	write(dr, scheduleX+96, y+6, "Scale 6″ = 1′-0″; joist above")
+	head(dr, scheduleX, y+6, d.in("STRIPS, CUT ACROSS"), 8)
+	write(dr, scheduleX+96, y+6, d.in("Scale 6″ = 1′-0″; joist above"))
 	rowY, tall := y+24, 0.0
 	for i, s := range all {
 		if i > 0 && i%2 == 0 {
 			rowY, tall = rowY+tall+lead, 0
 		}
 		if rowY+s.build*k+16 > bottom-16 {
-			write(dr, scheduleX, bottom-6, "Further strips: "+itoa(len(all)-i)+", as the schedule has them")
+			write(dr, scheduleX, bottom-6, d.say("Further strips: %d, as the schedule has them", len(all)-i))
 			return
 		}
 		drawStrip(dr, pt(scheduleX+6+float64(i%2)*110, rowY), s, d.prof.FurringWidth, k)
@@ -100,19 +100,19 @@ func (d *deck) taperSheets(z *zone) []*sheet {
 	for len(rows) > 0 {
 		now := rows[:min(3, len(rows))]
 		rows = rows[len(now):]
-		s := newSheet("Tapered strips, "+strings.ToLower(d.title(z)), "Thickness along "+countOf(len(now), "tapered furring strip")+".")
-		where := "every 4 ft"
+		s := newSheet(d.say("Tapered strips, %s", strings.ToLower(d.title(z))), d.say("Thickness along %s.", d.count(len(now), "tapered furring strip", "tapered furring strips")))
+		where := d.in("every 4 ft")
 		if d.joistsDownFall() {
-			where = "at every joist"
+			where = d.in("at every joist")
 		}
 		longest := 0.0
 		for _, r := range now {
 			longest = max(longest, r.X1-r.X0)
 		}
 		sc := pickScale(longest, 1, 640, math.Inf(1), maxPlanK)
-		s.scale = "Lengths " + sc.String() + ", thickness enlarged"
-		head(s.Drawing, marginX, 20, "TAPERED STRIPS, "+d.title(z)+": thickness "+where, 9.5)
-		write(s.Drawing, marginX, 31, "Bold, above: distance from the left end. Under the strip: its thickness there. The strip hangs under the joists: the straight edge is up.")
+		s.scale = d.say("Lengths %s, thickness enlarged", sc)
+		head(s.Drawing, marginX, 20, d.say("TAPERED STRIPS, %s: thickness %s", d.title(z), where), 9.5)
+		write(s.Drawing, marginX, 31, d.in("Bold, above: distance from the left end. Under the strip: its thickness there. The strip hangs under the joists: the straight edge is up."))
 		for i, r := range now {
 			d.taper(s.Drawing, r, 80+taperGap*float64(i), sc.k)
 		}
@@ -129,7 +129,7 @@ func (d *deck) taper(dr *draw.Drawing, r numberedRow, y, k float64) {
 	dr.Polygon([]draw.Point{pt(x(r.X0), y), pt(x(r.X1), y), pt(x(r.X1), y+r.Right*e), pt(x(r.X0), y+r.Left*e)}, draw.Style{Pen: draw.Medium, Fill: draw.Faint})
 	head(dr, marginX+2, y+10, fmt.Sprintf("R%d", r.n), 9)
 	if r.Dropped {
-		write(dr, marginX+2, y+20, "framing")
+		write(dr, marginX+2, y+20, d.in("framing"))
 	}
 	low := y + max(r.Left, r.Right)*e + 6
 	last, end := math.Inf(-1), r.X1

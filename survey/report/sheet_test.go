@@ -167,7 +167,7 @@ func TestFigures(t *testing.T) {
 // TestTurnsAreNoMirrors: whatever the fall, going to the fall frame and back is nothing, and a triangle keeps its sense of rotation.
 func TestTurnsAreNoMirrors(t *testing.T) {
 	for _, dir := range []calc.Direction{calc.FallOut, calc.FallRight, calc.FallLeft} {
-		d := &deck{max: planPt{340, 168}, in: calc.Input{Fall: calc.Fall{Direction: dir}}}
+		d := &deck{max: planPt{340, 168}, input: calc.Input{Fall: calc.Fall{Direction: dir}}}
 		a, b, c := fallPt{10, 20}, fallPt{110, 20}, fallPt{10, 70}
 		for _, p := range []fallPt{a, b, c} {
 			if q := d.toFall(d.toPlan(p)); q != p {

@@ -52,8 +52,8 @@ func (v voice) computedBy(rule int) Source {
 	return Source{Kind: kindComputed, Words: v.say("computed · rule %d", rule), Rule: rule, Href: "#rule-" + itoa(rule)}
 }
 
-// kind says a kind of source.
-func (v voice) kind(k survey.SourceKind) string {
+// sourceKind says a kind of source.
+func (v voice) sourceKind(k survey.SourceKind) string {
 	switch k {
 	case survey.SourceTaped:
 		return v.in("taped")
@@ -78,7 +78,7 @@ func (l Links) source(s survey.Source) Source { return l.uncertain(s, 0) }
 // uncertain prints a source with the ± of 95 % of the value; 0 is none.
 func (l Links) uncertain(s survey.Source, pm length.Inches) Source {
 	out := Source{Kind: s.Kind, PinNumber: s.PinNumber}
-	words := l.kind(s.Kind)
+	words := l.sourceKind(s.Kind)
 	if pm > 0 {
 		words += " ±\u00a0" + pm.Up16().Typeset()
 	}
@@ -120,7 +120,7 @@ func (l Links) pinsSource(list []survey.Source) []Source {
 	for _, p := range pins[:2] {
 		numbers = append(numbers, itoa(p.PinNumber))
 	}
-	words := l.say("%s · pins\u00a0%s", l.kind(pins[0].Kind), strings.Join(numbers, ", "))
+	words := l.say("%s · pins\u00a0%s", l.sourceKind(pins[0].Kind), strings.Join(numbers, ", "))
 	if len(pins) > 2 {
 		words = l.say("%s and %d\u00a0more", words, len(pins)-2)
 	}
