@@ -51,7 +51,7 @@ func startDemo(t *testing.T) string {
 
 // crawl opens the site at its home page and follows every link of it, one of each sort of address, and gives the addresses in the order they were found.
 func crawl(tab *browser.Tab, base string) []string {
-	sort := regexp.MustCompile(`[0-9a-f]{8}-[0-9a-f-]{27}|[0-9]+`)
+	sort := regexp.MustCompile(`(kind|pin)=.*|[0-9a-f]{8}-[0-9a-f-]{27}|[0-9]+`)
 	seen := map[string]bool{}
 	found := []string{base + "/surveys"}
 	for i := 0; i < len(found); i++ {
@@ -59,7 +59,7 @@ func crawl(tab *browser.Tab, base string) []string {
 		links := browser.Eval[[]string](tab, `[...document.querySelectorAll('a[href]:not([download])')].map((a) => new URL(a.getAttribute('href'), location).href)`)
 		for _, link := range links {
 			link, _, _ = strings.Cut(link, "#")
-			kind := sort.ReplaceAllString(link, "*")
+			kind := sort.ReplaceAllString(link, "=*")
 			if !strings.HasPrefix(link, base+"/") || seen[kind] || isFile(link) {
 				continue
 			}
@@ -90,13 +90,20 @@ type axeResult struct {
 	} `json:"nodes"`
 }
 
+// maxPageKB is the most that a page may take on the wire without its photos.
+const maxPageKB = 150
+
+// wireKB sums up what came over the wire for a page that was opened with empty caches, photos left out, in KB of 1,000 bytes (Resource Timing, transferSize).
+const wireKB = `performance.getEntries().filter((e) => e.transferSize !== undefined && !/\.jpg(\?|$)/.test(e.name)).reduce((sum, e) => sum + e.transferSize, 0) / 1000`
+
 // TestEveryPage opens every page that links of the demo lead to: at 320 px, which is also 1280 px at 400 % (WCAG 2.2, 1.4.10), nothing has to be scrolled
-// sideways, and axe-core finds no violation, in light on a phone and in dark at a desk.
+// sideways, axe-core finds no violation, in light on a phone and in dark at a desk, and without photos it takes at most maxPageKB.
 func TestEveryPage(t *testing.T) {
 	b := browser.Open(t)
 	axe := axeSource(t)
 	base := startDemo(t)
 	phone, desk := b.Tab(320, 640, true), b.Tab(1280, 900, false)
+	desk.Fresh()
 	desk.Media(map[string]string{"prefers-color-scheme": "dark", "prefers-reduced-motion": "reduce"})
 	pages := crawl(phone, base)
 	if len(pages) < 15 {
@@ -109,6 +116,11 @@ func TestEveryPage(t *testing.T) {
 			t.Errorf("%s is %g px wide on 320 px: %v", name, wide, browser.Eval[[]string](phone, tooWide))
 		}
 		desk.Go(page)
+		if kb := browser.Eval[float64](desk, wireKB); kb > maxPageKB {
+			t.Errorf("%s takes %.0f KB on the wire, more than %d", name, kb, maxPageKB)
+		} else {
+			t.Logf("%s takes %.0f KB on the wire", name, kb)
+		}
 		if axe == "" {
 			continue
 		}

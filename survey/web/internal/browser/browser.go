@@ -395,3 +395,14 @@ func (tab *Tab) Media(features map[string]string) {
 		tab.t.Fatal(err)
 	}
 }
+
+// Fresh makes the tab fetch everything anew from now on: no cache, and no service worker between.
+func (tab *Tab) Fresh() {
+	tab.t.Helper()
+	if _, err := chromedp.Call(tab.ctx, network.SetCacheDisabled, network.SetCacheDisabledParams{CacheDisabled: true}); err != nil {
+		tab.t.Fatal(err)
+	}
+	if _, err := chromedp.Call(tab.ctx, network.SetBypassServiceWorker, network.SetBypassServiceWorkerParams{Bypass: true}); err != nil {
+		tab.t.Fatal(err)
+	}
+}
