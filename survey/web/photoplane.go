@@ -21,6 +21,36 @@ type geometryView struct {
 	Spare      string // the joist that would check them best, empty when there is none
 	Placed     int    // reference pins on it, with a place or without
 	Ellipses   []ellipseView
+	Rows       []rowView
+}
+
+// rowView is a row of hangers or brackets on the picture: its dots and the line through them, in percent of the picture.
+type rowView struct {
+	ID             survey.PinID
+	X1, Y1, X2, Y2 string
+	Dots           []rowDot
+}
+
+// rowDot is one of the things; Text is its joist's number, empty for every second one and where the joists are not known.
+type rowDot struct{ X, Y, Text string }
+
+// viewRow places a row's dots; false when none of it shows.
+func viewRow(id survey.PinID, dots []survey.RowDot) (rowView, bool) {
+	v := rowView{ID: id}
+	at := func(f float64) string { return strconv.FormatFloat(f*100, 'f', 2, 64) + "%" }
+	for i, d := range dots {
+		dot := rowDot{X: at(d.X), Y: at(d.Y)}
+		if d.Number > 0 && (i%2 == 0 || i == len(dots)-1) {
+			dot.Text = strconv.Itoa(d.Number)
+		}
+		v.Dots = append(v.Dots, dot)
+	}
+	if len(dots) == 0 {
+		return v, false
+	}
+	first, last := v.Dots[0], v.Dots[len(dots)-1]
+	v.X1, v.Y1, v.X2, v.Y2 = first.X, first.Y, last.X, last.Y
+	return v, true
 }
 
 // ellipseView is the 95 % ellipse of a pin known to worse than largeEllipse, in pixels of the picture.
@@ -50,7 +80,11 @@ func layCeiling(r survey.Record, ceiling survey.Ceiling, photo survey.Photo, pic
 		}
 		g.Aim = string(body)
 	}
+	structure := survey.StructureOf(r)
 	for _, p := range r.PinsOn(photo.ID) {
+		if row, shown := viewRow(p.ID, survey.RowDots(ceiling, structure, photo, p)); shown {
+			g.Rows = append(g.Rows, row)
+		}
 		if p.Kind == survey.PinReference {
 			g.Placed++
 		}

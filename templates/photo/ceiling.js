@@ -25,7 +25,7 @@ export class Ceiling {
     const { stage } = editor;
     Object.assign(this, { editor, stage, on: { ceiling: kept.get('ceiling', 'on'), grid: kept.get('grid', 'off'), pins: kept.get('pins', 'on') } });
     [this.shapes, this.texts] = stage.plane.querySelectorAll('.ceil');
-    this.ellipses = stage.plane.querySelector('.ells');
+    [this.ellipses, this.rows] = ['.ells', '.rows'].map((part) => stage.plane.querySelector(part));
     this.why = editor.find('why');
     this.key = editor.find('key');
     this.learn();
@@ -72,16 +72,16 @@ export class Ceiling {
   /** freshen takes the drawing and the geometry that the server wrote anew. */
   freshen(fresh) {
     const geometry = fresh.querySelector('[data-part="geometry"]'), [shapes, texts] = fresh.querySelectorAll('[data-part="overlay"] .ceil');
-    const [ellipses, key] = ['.ells', '.legend'].map((part) => fresh.querySelector(`[data-part="overlay"] ${part}`));
-    if (![geometry, shapes, texts, ellipses, key].every(Boolean)) return;
+    const [ellipses, rows, key] = ['.ells', '.rows', '.legend'].map((part) => fresh.querySelector(`[data-part="overlay"] ${part}`));
+    if (![geometry, shapes, texts, ellipses, rows, key].every(Boolean)) return;
     Object.assign(this.editor.find('geometry').dataset, geometry.dataset);
-    for (const [mine, theirs] of [[this.shapes, shapes], [this.texts, texts], [this.ellipses, ellipses], [this.key, key]]) mine.replaceChildren(...theirs.childNodes);
+    for (const [mine, theirs] of [[this.shapes, shapes], [this.texts, texts], [this.ellipses, ellipses], [this.rows, rows], [this.key, key]]) mine.replaceChildren(...theirs.childNodes);
     this.learn();
     this.show();
   }
 
-  /** moved takes away the ellipse of a pin that is no longer where it was drawn for. */
-  moved(id) { this.ellipses.querySelector(`[data-ellipse="${CSS.escape(id)}"]`)?.remove(); }
+  /** moved takes away the ellipse and the row of a pin that is no longer where they were drawn for. */
+  moved(id) { for (const what of ['ellipse', 'rowof']) this.stage.plane.querySelector(`[data-${what}="${CSS.escape(id)}"]`)?.remove(); }
 
   later() {
     clearTimeout(this.timer);

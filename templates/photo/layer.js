@@ -29,6 +29,7 @@ export class PinLayer {
         this.views.delete(id);
       }
     }
+    for (const row of this.stage.plane.querySelectorAll('[data-rowof]')) row.classList.toggle('sel', row.dataset.rowof === this.selected);
     for (const pin of list) this.drawOne(pin.id === this.held?.id ? this.held : pin);
   }
 
@@ -80,6 +81,6 @@ export class PinLayer {
 
   hide(hidden) {
     this.hidden = hidden;
-    for (const layer of [...this.stage.plane.querySelectorAll('.ells'), this.lines, this.marks]) layer.setAttribute('visibility', hidden ? 'hidden' : 'visible');
+    for (const layer of [...this.stage.plane.querySelectorAll('.ells, .rows'), this.lines, this.marks]) layer.setAttribute('visibility', hidden ? 'hidden' : 'visible');
   }
 }
