@@ -97,7 +97,7 @@ func (v voice) legendLine(d *draw.Drawing, k legendKey, x, y float64) {
 	} else {
 		legendThingSigns()[k](d, x, y+7)
 	}
-	write(d, x+signW+7, y+9.6, v.legendWord(k))
+	write(d, x+signW+7, y+9.6, draw.Fit(v.legendWord(k), legendCol-signW-9, draw.MinText, false))
 }
 
 // signOf draws the sign of a kind with its left end at x and its middle at y.
