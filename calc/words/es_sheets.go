@@ -147,7 +147,7 @@ func spanishSheets() map[string]string {
 		"VERIFY ON SITE":                                        "VERIFICAR EN LA OBRA",
 		"Where a strip is tapered, build each end to its own figure; the figure beside the name is the middle's.": "Donde un listón va en cuña, haga cada punta a su propia cifra; la cifra junto al nombre es la del centro.",
 		"ZONE %s": "ZONA %s",
-		"Zone %s: furring %s at the high end, %s at the low end, %s on.": "Zona %s: listones de %s en la punta alta, %s en la punta baja, %s más allá.",
+		"Zone %s: furring %s at the high end, %s at the low end, %s on.": "Zona %s: listones de %s en la punta alta y de %s en la punta baja, a %s de la alta.",
 		"at every joist": "en cada vigueta",
 		"backer %s, ripped to %s at its thickest, %s": "respaldo %s, aserrado a %s en lo más grueso, %s",
 		"beam":                             "viga",

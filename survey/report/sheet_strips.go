@@ -46,8 +46,8 @@ func (d *deck) strips(dr *draw.Drawing, zones []*zone, y float64) {
 	if len(all) == 0 || y > bottom-80 {
 		return
 	}
-	head(dr, scheduleX, y+6, d.in("STRIPS, CUT ACROSS"), 8)
-	write(dr, scheduleX+96, y+6, d.in("Scale 6″ = 1′-0″; joist above"))
+	b := head(dr, scheduleX, y+6, d.in("STRIPS, CUT ACROSS"), 8)
+	write(dr, max(scheduleX+96, b.X1+6), y+6, draw.Fit(d.in("Scale 6″ = 1′-0″; joist above"), frameW-4-max(scheduleX+96, b.X1+6), draw.MinText, false))
 	rowY, tall := y+24, 0.0
 	for i, s := range all {
 		if i > 0 && i%2 == 0 {
