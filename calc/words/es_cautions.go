@@ -137,7 +137,7 @@ func spanishCautions() map[string]string {
 		"Everything electric is switched off, locked off and tested dead before work near it. No metal ladder near live parts. A licensed electrician adds, moves and " +
 			"connects; outdoor receptacles are protected by a ground-fault breaker and a cover.": "Todo lo eléctrico se apaga, se bloquea y se prueba sin corriente antes de trabajar cerca. Ninguna escalera de metal cerca de partes con corriente. Un " +
 			"electricista con licencia agrega, mueve y conecta; los tomacorrientes exteriores llevan interruptor de falla a tierra y tapa.",
-		"electrical fittings %s": "aparatos eléctricos %s",
+		"electrical fittings %s": "aparatos eléctricos: %s",
 		"Carbon monoxide kills without a smell. Nothing that burns fuel may end or leak above or below a ceiling that keeps its air in; have a licensed trade check " +
 			"flue, clearances and openings, and put an alarm in the house.": "El monóxido de carbono mata sin olor. Nada que queme combustible puede terminar ni fugar arriba o abajo de un cielo raso que encierra el aire; haga que un " +
 			"técnico con licencia revise tiro, distancias y aberturas, y ponga una alarma en la casa.",

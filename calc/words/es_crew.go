@@ -40,7 +40,7 @@ func spanishCrew() map[string]string {
 		"Yes":                                               "Sí",
 		"Drill first":                                       "Taladrar antes",
 		"Into the wall":                                     "En la pared",
-		"No.":                                               "No.",
+		"No.":                                               "N.º",
 		"Up into the framing only.":                         "Solo hacia arriba, al armazón.",
 		"Dust and eyes":                                     "Polvo y ojos",
 		"Fastener":                                          "Fijación",

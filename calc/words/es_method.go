@@ -11,7 +11,7 @@ func spanishMethod() map[string]string {
 			"frame's own away from the house.": "La cara inferior es el plano de mínimos cuadrados por los niveles sobre una sola línea de nivel, nunca sobre el suelo. La pendiente usada es la mayor entre la " +
 			"pedida y la del armazón hacia afuera de la casa.",
 		"Underside and fall": "Cara inferior y pendiente",
-		"A dropped beam that the furring cannot pass under cuts the deck into zones, each with its own high edge, low edge and gutter.": "Una viga baja que los listones no pueden pasar por debajo divide la terraza en zonas, cada una con su borde alto, su borde bajo y su canaleta.",
+		"A dropped beam that the furring cannot pass under cuts the deck into zones, each with its own high edge, low edge and gutter.": "Una viga baja por debajo de la cual no pasan los listones divide la terraza en zonas, cada una con su borde alto, su borde bajo y su canaleta.",
 		"Zones": "Zonas",
 		"Rows across the fall at the profile's spacing from the high edge, and one last row at the low edge. Thickness is what the fall needs there; screws are the " +
 			"longest thickness plus penetration, up to the next length sold.": "Hileras a través de la pendiente con la separación del perfil desde el borde alto, y una última en el borde bajo. El espesor es lo que pide la pendiente ahí; " +
@@ -20,7 +20,7 @@ func spanishMethod() map[string]string {
 			"profile's gap before the low edge.": "El primer y el último ancho y el número de paneles con menos tiempo de cuadrilla: muescas según su probabilidad, orillas angostas, paneles, orillas desiguales. " +
 			"Los paneles paran antes del borde bajo, a la holgura del perfil.",
 		"Depth is what hangs below the furring plus clearance. The chance that a carrier meets it comes from both positions' uncertainty, taken as normal; a notch is " +
-			"listed from 5\u00a0% up and expected from 50\u00a0% up.": "El hondo es lo que cuelga más abajo que los listones, más la holgura. La probabilidad de que un riel topa con algo sale de la incertidumbre de las dos " +
+			"listed from 5\u00a0% up and expected from 50\u00a0% up.": "El hondo es lo que cuelga más abajo que los listones, más la holgura. La probabilidad de que un riel tope con algo sale de la incertidumbre de las dos " +
 			"posiciones, tomada como normal; una muesca se anota desde 5\u00a0% y se espera desde 50\u00a0%.",
 		"Notches":                               "Muescas",
 		"normal distribution":                   "distribución normal",

@@ -36,7 +36,7 @@ func spanishReport() map[string]string {
 		"No pins on this photo.": "No hay marcas en esta foto.",
 		"Pin":                    "Marca",
 		"What it says":           "Lo que dice",
-		"at %s":                  "en %s",
+		"at %s":                  "lugar: %s",
 		"Assumed":                "Supuesto",
 		"nobody said otherwise":  "nadie dijo otra cosa",
 		"Every fact of the deck was typed or taped.": "Todos los datos de la terraza se escribieron o se midieron con cinta.",

@@ -266,5 +266,6 @@ func spanishSheets() map[string]string {
 		"zone labels":               "rótulos de zona",
 		"… %d more: see the report": "… %d más: vea el informe",
 		"… %s: see the report":      "… %s: vea el informe",
+		"other":                     "otra cosa",
 	}
 }

@@ -30,5 +30,6 @@ func spanishTables() map[string]string {
 		"start at the end where no sealant holds, and lift one panel at a time out of its carriers": "empiece en la punta donde ningún sellador sujeta, y saque los paneles de sus rieles uno por uno",
 		"notched": "con escotadura",
 		"angled":  "en ángulo",
+		"Gutters": "Canaletas",
 	}
 }

@@ -185,7 +185,7 @@ func TestSpanishIsWritten(t *testing.T) {
 		if dry.MatchString(strings.ReplaceAll(es, " en seco", "")) {
 			t.Errorf("%q calls something dry", es)
 		}
-		if strings.HasSuffix(en, ".") != strings.HasSuffix(es, ".") || strings.TrimSpace(es) != es || strings.Contains(es, "  ") {
+		if en != "No." && strings.HasSuffix(en, ".") != strings.HasSuffix(es, ".") || strings.TrimSpace(es) != es || strings.Contains(es, "  ") {
 			t.Errorf("%q ends or is spaced otherwise than %q", es, en)
 		}
 		a, b := []rune(names.Replace(en) + " ")[0], []rune(es)[0]

@@ -20,7 +20,7 @@ func (c *composer) fixings() {
 		}
 		list := []document.Fact{fact(c.in("Drill first"), first)}
 		if f.IntoWall == "" {
-			list = append(list, fact(c.in("Into the wall"), spaced(c.bold(c.in("No.")), c.plain(c.in("Up into the framing only.")))))
+			list = append(list, fact(c.in("Into the wall"), spaced(c.bold(c.in("No")+"."), c.plain(c.in("Up into the framing only.")))))
 		}
 		for _, k := range []struct{ name, text string }{{c.in("Into the wall"), f.IntoWall}, {c.in("Fastener"), f.Fastener}, {c.in("Up into the framing"), f.UpIntoWood}, {c.in("Dust and eyes"), f.Protection},
 			{c.in("Silica"), f.Silica}, {c.in("Lead"), f.Lead}, {c.in("Flashing and sealing"), f.Sealing}} {

@@ -15,7 +15,7 @@ import (
 
 var (
 	spokenFigure = regexp.MustCompile(`\d+(?:[./,]\d+)*`)
-	englishWord  = regexp.MustCompile(`(?i)\b(the|and|of|is|are|with|from|not|where|below|above|nobody|row|rows|gutter|joists?|ledger|carriers?|furring|pins?|crew|scope|zone|panels? of|wall|deck)\b`)
+	englishWord  = regexp.MustCompile(`(?i)\b(the|and|of|is|are|with|from|not|where|below|above|nobody|rows?|gutters?|joists?|ledger|carriers?|furring|pins?|crew|scope|zones?|panels of|walls?|decks?|strips?|seams?|screws?|sticks?)\b`)
 )
 
 // spokenLines are the lines of a document as they are read.
@@ -89,7 +89,9 @@ func TestSpanishSaysTheSame(t *testing.T) {
 	names := strings.NewReplacer("NDS Commentary", "", "Vinyl Siding Institute", "", "NSPC 2006 Illustrated", "", "pin-", "")
 	for name, m := range models {
 		own := ownWords(m.from.record, m.from.ceiling)
-		english := func(text string) string { return englishWord.FindString(ruleName.ReplaceAllString(names.Replace(own.Replace(text)), "")) }
+		english := func(text string) string {
+			return englishWord.FindString(ruleName.ReplaceAllString(names.Replace(own.Replace(text)), ""))
+		}
 		for _, reader := range []document.Reader{document.Crew, document.Scope, document.Survey} {
 			spanish := m.Document(reader, words.Spanish, Options{})
 			en, es := spokenLines(m.Document(reader, words.English, Options{})), spokenLines(spanish)

@@ -101,6 +101,8 @@ func (v voice) materialTitle(name string) string {
 		return v.in("Carriers")
 	case "channel":
 		return v.in("Channels")
+	case "gutter":
+		return v.in("Gutters")
 	}
 	return strings.ToUpper(name[:1]) + name[1:] + "s"
 }
