@@ -28,7 +28,7 @@ const (
 	restored change = "restore"
 )
 
-// entry is one change for the history. Row is the row after it.
+// entry is one change for the history. Row is the row after it. by is who made it when nobody is signed in.
 type entry struct {
 	survey  survey.SurveyID
 	kind    recordKind
@@ -56,6 +56,9 @@ func (t *tx) keep(ctx context.Context, seq int64, e entry) error {
 	row, err := json.Marshal(e.row)
 	if err != nil {
 		return fmt.Errorf("write history: %w", err)
+	}
+	if who, ok := survey.PersonOf(ctx); ok {
+		e.by = who.Name
 	}
 	_, err = t.ExecContext(ctx, `INSERT INTO history (seq, survey, kind, record, change, version, row, at, by) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`,
 		seq, e.survey, e.kind, e.record, e.change, e.version, string(row), t.now.UnixMilli(), e.by)

@@ -22,7 +22,7 @@ func lockFile(path string) (*os.File, error) {
 	if errors.Is(err, unix.EWOULDBLOCK) {
 		owner, _ := io.ReadAll(io.LimitReader(f, 20)) // only for the message; empty when it cannot be read
 		f.Close()
-		return nil, fmt.Errorf("another process is using it (process %s)", strings.TrimSpace(string(owner)))
+		return nil, fmt.Errorf("%w (process %s)", errInUse, strings.TrimSpace(string(owner)))
 	}
 	if err != nil {
 		f.Close()

@@ -50,6 +50,18 @@ CREATE TABLE history (
 
 CREATE INDEX history_record ON history (survey, kind, record, seq);
 
+CREATE TRIGGER person_is_not_deleted BEFORE DELETE ON person BEGIN SELECT RAISE (ABORT, 'a person is disabled, never deleted'); END;
+
+CREATE TABLE person (
+  id          TEXT    NOT NULL PRIMARY KEY,
+  name        TEXT    NOT NULL CHECK (length(name) >= 1),
+  name_key    TEXT    NOT NULL UNIQUE, -- the name in lower case: what is compared at sign-in
+  role        TEXT    NOT NULL CHECK (role IN ('surveyor', 'installer', 'office')),
+  password    TEXT    NOT NULL, -- its argon2id hash with salt and costs
+  created_at  INTEGER NOT NULL,
+  disabled_at INTEGER
+) STRICT, WITHOUT ROWID;
+
 CREATE TRIGGER photo_keeps_its_place BEFORE UPDATE OF id, survey, number, sha256, bytes, seq ON photo
 WHEN (NEW.id, NEW.survey, NEW.number, NEW.sha256, NEW.bytes, NEW.seq) IS NOT (OLD.id, OLD.survey, OLD.number, OLD.sha256, OLD.bytes, OLD.seq)
 BEGIN SELECT RAISE (ABORT, 'a photo keeps its id, survey, number and bytes'); END;
@@ -139,6 +151,15 @@ CREATE TABLE revision (
   at       INTEGER NOT NULL,
   PRIMARY KEY (survey, number)
 ) STRICT, WITHOUT ROWID;
+
+CREATE TABLE session (
+  token_sha256 BLOB    NOT NULL PRIMARY KEY CHECK (length(token_sha256) = 32),
+  person       TEXT    NOT NULL REFERENCES person (id),
+  begun_at     INTEGER NOT NULL,
+  seen_at      INTEGER NOT NULL -- to a few minutes
+) STRICT, WITHOUT ROWID;
+
+CREATE INDEX session_person ON session (person);
 
 CREATE TRIGGER survey_keeps_its_id BEFORE UPDATE OF id ON survey WHEN NEW.id IS NOT OLD.id
 BEGIN SELECT RAISE (ABORT, 'a survey keeps its id'); END;

@@ -45,7 +45,7 @@ func TestASurveyIsTheSameElsewhere(t *testing.T) {
 		t.Errorf("without the photos' bytes: got %v", err)
 	}
 	busySurvey(t, other) // has the same bytes, and its sequence runs on
-	for range 2 { // the second time changes nothing
+	for range 2 {        // the second time changes nothing
 		if err := other.Restore(t.Context(), want); err != nil {
 			t.Fatal(err)
 		}

@@ -47,6 +47,7 @@ type Store struct {
 	publishing sync.Mutex   // from looking for a blob's name to taking it
 	use        sync.RWMutex // read-locked by each call, locked by Close
 	closed     bool
+	beside     bool         // the folder belongs to another process; only people are looked after here
 	broken     chan struct{} // closed when the disk has refused a sync
 	breakOnce  sync.Once
 	stop       chan struct{} // ends the upkeep
@@ -115,6 +116,9 @@ func (s *Store) openDatabase(ctx context.Context) error {
 	return nil
 }
 
+// errInUse is why a folder is not opened that another process serves.
+var errInUse = errors.New("another process is using it")
+
 // Close waits for the calls under way, writes the log back into the database and gives the folder free. After a clean Close no
 // -wal file is left. Calling it again does nothing.
 func (s *Store) Close() error {
@@ -128,7 +132,7 @@ func (s *Store) Close() error {
 	s.upkeep.Wait()
 	readErr := s.reader.Close()
 	s.reader = nil
-	if s.whole() != nil { // what the disk holds is not known: nothing is moved
+	if s.beside || s.whole() != nil { // the log is another process's to write back; or what the disk holds is not known: nothing is moved
 		return errors.Join(readErr, s.release())
 	}
 	ctx, cancel := context.WithTimeout(context.Background(), writeLimit)
