@@ -130,7 +130,7 @@ export class Outbox extends EventTarget {
       if (!now || now.rev === op.rev) return null;
       const gone = op.want === null;
       return { ...now, base: gone ? null : op.want, version: body?.version ?? op.version, create: false, number: body?.number ?? now.number, tried: [], restore: gone };
-    }, ({ notes }) => { if (op.want !== null && op.kind !== 'photo') notes.put({ want: op.want, version: body?.version }, op.key); });
+    }, ({ notes }) => { if (op.kind !== 'photo') notes.put({ want: op.want, version: body?.version ?? op.version }, op.key); });
     this.tell('sent', { key: op.key, kind: op.kind, survey: op.survey, id: op.id, want: op.want, body, left: Boolean(left) });
   }
 

@@ -37,7 +37,7 @@ export class OpRow {
   /** show brings the row in step with its op. */
   show(op) {
     const { title, detail, href } = this.names(op);
-    this.op = op;
+    this.op = { ...op, sent: Math.max(op.sent ?? 0, this.op.sent ?? 0) };
     if (href) this.thumb.href = href;
     this.title.replaceChildren(href ? html('a', { href }, title) : title);
     const stopped = ['refused', 'invalid'].includes(op.state);
@@ -47,7 +47,7 @@ export class OpRow {
     this.words.replaceChildren(...(stopped ? [sign('stop')] : op.state === 'conflict' ? [sign('warn')] : []), [detail, op.state === 'waiting' && op.message ? `${how.waiting}. ${op.message}` : how[op.state]].filter(Boolean).join(' · '));
     this.bar.hidden = !photo || op.state !== 'waiting';
     this.bar.max = op.total ?? 1;
-    this.bar.value = op.sent ?? 0;
+    this.bar.value = this.op.sent;
     this.retry.hidden = !(stopped || (op.tries ?? 0) > 0) || op.state === 'conflict';
     this.cancel.hidden = op.state === 'conflict';
     this.two.replaceChildren(...(op.state === 'conflict' ? this.versions(op) : []));

@@ -95,7 +95,6 @@ type Tab struct {
 	t     *testing.T
 	ctx   context.Context
 	touch bool
-	close func()
 	// workers are the service workers whose connection was taken away.
 	workers map[target.ID]context.Context
 
@@ -113,7 +112,6 @@ func (b *Browser) Tab(width, height int64, touch bool) *Tab {
 	if err := chromedp.Listen(ctx, tab.hear); err != nil {
 		b.t.Fatal(err)
 	}
-	tab.close = stop
 	b.t.Cleanup(func() {
 		tab.check()
 		stop()
@@ -124,12 +122,6 @@ func (b *Browser) Tab(width, height int64, touch bool) *Tab {
 	}
 	tab.do(size)
 	return tab
-}
-
-// Close closes the page.
-func (tab *Tab) Close() {
-	tab.t.Helper()
-	tab.close()
 }
 
 // hear notes complaints of the page.
