@@ -26,7 +26,7 @@ Usage: undercroft COMMAND [flags]
 
   serve            run the survey server on a data folder (the default command)
   demo             run it on a complete invented survey, in a temporary folder
-  report SURVEY    write a survey's report as one HTML file
+  report SURVEY    write a survey's report as one HTML or PDF file
   export SURVEY    write a survey with its photos as a bundle for another machine
   import FILE      read such a bundle in
   verify FILE      check every sum of a bundle, and the chain of what was issued

@@ -48,7 +48,7 @@ func TestWrongUse(t *testing.T) {
 		{"calc of a file that is not there", []string{"calc", "nowhere.json"}, "nowhere.json"},
 		{"notes in a language that it does not know", []string{"calc", "--notes", "fr", "-"}, `"fr"`},
 		{"a report without a survey", []string{"report", "-o", "x.html"}, "one survey"},
-		{"a report that is no page", []string{"report", "demo", "-o", "x.pdf"}, ".html"},
+		{"a report that is neither page nor PDF", []string{"report", "demo", "-o", "x.doc"}, ".pdf"},
 		{"serve with a stray word", []string{"serve", "now"}, `"now"`},
 	} {
 		t.Run(test.name, func(t *testing.T) {

@@ -15,6 +15,7 @@ import (
 	"undercroft/survey"
 	"undercroft/survey/report"
 	"undercroft/survey/report/document"
+	"undercroft/survey/report/pdf"
 	"undercroft/survey/store"
 )
 
@@ -31,21 +32,21 @@ func runReport(ctx context.Context, args []string, env environment) int {
 	set := flag.NewFlagSet("report", flag.ContinueOnError)
 	var f reportFlags
 	set.StringVar(&f.dir, "data", fallback(env.getenv("UNDERCROFT_DATA"), "data"), "data `folder` (or $UNDERCROFT_DATA); the server must not be running on it")
-	set.StringVar(&f.out, "o", "", "`file` to write, ending in .html")
+	set.StringVar(&f.out, "o", "", "`file` to write, ending in .html or .pdf")
 	reader := set.String("for", "crew", "`reader`: crew, scope (the homeowner's) or survey (everything, for the office)")
 	lang := set.String("lang", "en", "`language`: en or es")
 	set.StringVar(&f.paper, "paper", "letter", "`paper`: letter or a4")
 	set.BoolVar(&f.metric, "metric", false, "put the metric length beside every length")
-	rest, status, done := parseFlags(set, args, env, "report SURVEY -o FILE.html [flags]   (SURVEY: its id, or a part of its name)")
+	rest, status, done := parseFlags(set, args, env, "report SURVEY -o FILE.(html|pdf) [flags]   (SURVEY: its id, or a part of its name)")
 	if done {
 		return status
 	}
 	f.reader, f.lang = document.Reader(*reader), words.Lang(*lang)
 	switch {
 	case len(rest) != 1 || f.out == "":
-		return fail(env, exitUsage, "report needs one survey and -o FILE.html")
-	case filepath.Ext(f.out) != ".html":
-		return fail(env, exitUsage, "%s does not end in .html", f.out)
+		return fail(env, exitUsage, "report needs one survey and -o FILE.html or FILE.pdf")
+	case filepath.Ext(f.out) != ".html" && filepath.Ext(f.out) != ".pdf":
+		return fail(env, exitUsage, "%s does not end in .html or .pdf", f.out)
 	case !slices.Contains([]document.Reader{document.Crew, document.Scope, document.Survey}, f.reader):
 		return fail(env, exitUsage, "-for %s is no reader: use crew, scope or survey", f.reader)
 	case f.lang != words.English && f.lang != words.Spanish:
@@ -61,38 +62,39 @@ func runReport(ctx context.Context, args []string, env environment) int {
 }
 
 // writeReport builds the whole report in memory before it touches the file.
-func writeReport(ctx context.Context, f reportFlags, name string) (err error) {
-	if _, err := os.Stat(f.dir); err != nil {
-		return fmt.Errorf("there is no data folder %s: name it with -data", f.dir)
-	}
-	s, err := store.Open(ctx, store.Config{Dir: f.dir, Now: time.Now})
-	if err != nil {
-		return err // it names the folder and what is wrong with it
-	}
-	defer func() {
-		if closed := s.Close(); err == nil && closed != nil {
-			err = fmt.Errorf("close the data folder: %w", closed)
+func writeReport(ctx context.Context, f reportFlags, name string) error {
+	return withStore(ctx, f.dir, func(s *store.Store) error {
+		id, err := findSurvey(ctx, s, name)
+		if err != nil {
+			return err
 		}
-	}()
-	id, err := findSurvey(ctx, s, name)
-	if err != nil {
-		return err
+		record, err := s.Record(ctx, id)
+		if err != nil {
+			return fmt.Errorf("read the survey: %w", err)
+		}
+		company, err := s.Company(ctx)
+		if err != nil {
+			return fmt.Errorf("read the company's texts: %w", err)
+		}
+		doc := report.Build(record, survey.Compute(record), report.WithinReport(), time.Now()).Document(f.reader, f.lang, report.Options{Metric: f.metric, Company: company})
+		var out bytes.Buffer
+		if err := f.paint(&out, doc, func(sha256 string) ([]byte, error) { return readBlob(s, sha256) }); err != nil {
+			return fmt.Errorf("write the report: %w", err)
+		}
+		return os.WriteFile(f.out, out.Bytes(), 0o644)
+	})
+}
+
+// paint paints a document as the file's name ends.
+func (f reportFlags) paint(w io.Writer, doc document.Document, images func(sha256 string) ([]byte, error)) error {
+	if filepath.Ext(f.out) == ".html" {
+		return report.WriteHTML(w, doc, f.paper, images)
 	}
-	record, err := s.Record(ctx, id)
-	if err != nil {
-		return fmt.Errorf("read the survey: %w", err)
+	paper, ok := pdf.PaperNamed(f.paper)
+	if !ok {
+		return fmt.Errorf("there is no paper %q", f.paper)
 	}
-	company, err := s.Company(ctx)
-	if err != nil {
-		return fmt.Errorf("read the company's texts: %w", err)
-	}
-	doc := report.Build(record, survey.Compute(record), report.WithinReport(), time.Now()).Document(f.reader, f.lang, report.Options{Metric: f.metric, Company: company})
-	var page bytes.Buffer
-	images := func(sha256 string) ([]byte, error) { return readBlob(s, sha256) }
-	if err := report.WriteHTML(&page, doc, f.paper, images); err != nil {
-		return fmt.Errorf("write the report: %w", err)
-	}
-	return os.WriteFile(f.out, page.Bytes(), 0o644)
+	return pdf.Write(w, doc, paper, images)
 }
 
 func readBlob(s *store.Store, sha256 string) ([]byte, error) {

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"fmt"
 	"io"
-	"mime"
 	"net/http"
 	"net/url"
 	"slices"
@@ -90,7 +89,7 @@ func (s *Server) reportPage(c *gin.Context) error {
 		return err
 	}
 	home := surveyPath(r.Survey.ID)
-	page := reportPage{basePage: s.surveyPage("Report", screenReport, r), Action: home + "/report", Choices: views, FileHref: home + "/report.html?" + choice.query(), ScopeHref: home + "/scope",
+	page := reportPage{basePage: s.surveyPage("Report", screenReport, r), Action: home + "/report", Choices: views, FileHref: home + "/report.html?" + choice.query(), PDFHref: home + "/report.pdf?" + choice.query(), ScopeHref: home + "/scope",
 		SettingsHref: "/settings", RevisionsHref: home + "/revisions", Report: report.NewPage(doc, choice.paper, func(sha256 string) string { return screenOf(r, sha256) })}
 	if c.Query("saved") == "scope" {
 		page.Saved = "What the scope says is saved."
@@ -118,7 +117,7 @@ func (s *Server) document(c *gin.Context, r survey.Record, choice reportChoice) 
 	return m.Document(choice.reader, choice.lang, report.Options{Metric: choice.metric, Company: company}), nil
 }
 
-// reportFile sends the chosen document as one file that needs no other, to be kept or passed on.
+// reportFile sends the chosen document as one file that needs no other, to be kept or passed on: a page, or a PDF.
 func (s *Server) reportFile(c *gin.Context) error {
 	r, err := s.record(c)
 	if err != nil {
@@ -130,13 +129,14 @@ func (s *Server) reportFile(c *gin.Context) error {
 		return err
 	}
 	var out bytes.Buffer
-	if err := report.WriteHTML(&out, doc, choice.paper, s.picture); err != nil {
+	kind := fileKind(c)
+	if err := s.paintFile(c, &out, doc, choice, kind); err != nil {
 		return err
 	}
-	c.Header("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": fileName(r.Survey.Title) + "-" + choice.file() + ".html"}))
+	c.Header("Content-Disposition", attachment(fileName(r.Survey.Title)+"-"+choice.file()+"."+kind))
 	c.Header("Content-Length", strconv.Itoa(out.Len()))
 	c.Header("Cache-Control", "no-store")
-	c.Data(http.StatusOK, htmlType, out.Bytes())
+	c.Data(http.StatusOK, fileTypes[kind], out.Bytes())
 	return nil
 }
 

@@ -235,7 +235,7 @@ func (s *Server) revisionPage(c *gin.Context) error {
 		return err
 	}
 	at := fmt.Sprintf("%s/revisions/%d", surveyPath(v.Survey), v.Number)
-	page := reportPage{basePage: s.surveyPage(fmt.Sprintf("Revision %d", v.Number), screenReport, r), Action: at, Choices: views, FileHref: at + "/report.html?" + choice.query(),
+	page := reportPage{basePage: s.surveyPage(fmt.Sprintf("Revision %d", v.Number), screenReport, r), Action: at, Choices: views, FileHref: at + "/report.html?" + choice.query(), PDFHref: at + "/report.pdf?" + choice.query(),
 		RevisionsHref: surveyPath(v.Survey) + "/revisions",
 		Report:        report.NewPage(doc, choice.paper, func(sha256 string) string { return at + "/pictures/" + sha256 })}
 	page.BackHref, page.BackLabel = page.RevisionsHref, "Revisions"
@@ -269,15 +269,16 @@ func (s *Server) revisionFile(c *gin.Context) error {
 		return err
 	}
 	choice, _ := readChoice(c)
-	name := choice.rendition("html")
+	kind := fileKind(c)
+	name := choice.rendition(kind)
 	sum, err := s.store.Rendition(c.Request.Context(), v, name)
 	if survey.KindOf(err) == survey.NotFound {
-		sum, err = s.paint(c, v, choice, name)
+		sum, err = s.paint(c, v, choice, kind)
 	}
 	if err != nil {
 		return err
 	}
-	c.Header("Content-Type", htmlType)
+	c.Header("Content-Type", fileTypes[kind])
 	c.Header("Content-Disposition", attachment(fmt.Sprintf("revision-%d-%s", v.Number, name)))
 	return s.sendBlob(c, sum, "private, no-cache")
 }
@@ -292,7 +293,7 @@ func (k reportChoice) rendition(ending string) string {
 }
 
 // paint paints a report of a revision for the first time and keeps it.
-func (s *Server) paint(c *gin.Context, v survey.Revision, choice reportChoice, name string) (string, error) {
+func (s *Server) paint(c *gin.Context, v survey.Revision, choice reportChoice, kind string) (string, error) {
 	content, err := s.content(v)
 	if err != nil {
 		return "", err
@@ -302,12 +303,12 @@ func (s *Server) paint(c *gin.Context, v survey.Revision, choice reportChoice, n
 		return "", err
 	}
 	var out bytes.Buffer
-	if err := report.WriteHTML(&out, doc, choice.paper, s.picture); err != nil {
+	if err := s.paintFile(c, &out, doc, choice, kind); err != nil {
 		return "", err
 	}
 	blob, err := s.store.ReceiveBlob(c.Request.Context(), &out, int64(out.Len()))
 	if err != nil {
 		return "", err
 	}
-	return s.store.KeepRendition(c.Request.Context(), v, name, blob.SHA256)
+	return s.store.KeepRendition(c.Request.Context(), v, choice.rendition(kind), blob.SHA256)
 }

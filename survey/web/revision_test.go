@@ -76,7 +76,7 @@ func TestARevisionStaysAsItWasIssued(t *testing.T) {
 	w.pin(survey.Pin{Survey: house.ID, Photo: photo.ID, Kind: survey.PinNote, X: 0.5, Y: 0.5, Note: "a loose board"})
 	w.issue(house.ID, 1, url.Values{"f.by": {"Ana"}, "f.although": {"the rest later"}}).wants(http.StatusSeeOther)
 	at := surveyPath(house.ID) + "/revisions/1"
-	addresses := []string{at + "/report.html?for=crew", at + "/report.html?for=scope&lang=es", at + "?for=survey&metric=yes", at + "/pictures/" + photo.Screen}
+	addresses := []string{at + "/report.html?for=crew", at + "/report.pdf?for=crew&lang=es&paper=a4", at + "/report.html?for=scope&lang=es", at + "?for=survey&metric=yes", at + "/pictures/" + photo.Screen}
 	before := map[string]string{}
 	for _, a := range addresses {
 		before[a] = w.get(a).wants(http.StatusOK).Body.String()

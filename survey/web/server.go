@@ -50,6 +50,7 @@ type Server struct {
 	proxied  bool
 	outcomes *outcomes
 	compress func(http.Handler) http.HandlerFunc
+	painters chan struct{} // one element for each report being painted
 }
 
 // New makes a server. It fails when something of the Config is missing, a proxy's address cannot be read, or a template is faulty.
@@ -71,7 +72,7 @@ func New(c Config) (*Server, error) {
 	gin.SetMode(gin.ReleaseMode)
 	s := &Server{
 		store: c.Store, intake: newIntake(c.Store, c.Photos, c.Log), now: c.Now, log: c.Log, pages: pages, engine: gin.New(), proxied: len(c.TrustedProxies) > 0,
-		outcomes: newOutcomes(), compress: compress,
+		outcomes: newOutcomes(), compress: compress, painters: make(chan struct{}, paintersAtOnce),
 	}
 	s.engine.RedirectTrailingSlash = false
 	s.engine.HandleMethodNotAllowed = true
