@@ -3,6 +3,8 @@ package words
 // spanishScope is the Spanish of the homeowner's scope and the changes since a revision.
 func spanishScope() map[string]string {
 	return map[string]string{
+		"Prepared for":                           "Preparado para",
+		"Prepared by":                            "Preparado por",
 		"The ceiling":                            "El cielo raso",
 		"can be computed now":                    "ya se puede calcular",
 		"cannot be computed any more":            "ya no se puede calcular",

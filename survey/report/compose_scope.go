@@ -42,8 +42,8 @@ func (c *composer) scopeCover() {
 			list = append(list, f)
 		}
 	}
-	add(c.in("For"), own(site.Client), own(site.Address))
-	add(c.in("From"), own(k.Name), own(k.Address), own(k.Phone))
+	add(c.in("Prepared for"), own(site.Client), own(site.Address))
+	add(c.in("Prepared by"), own(k.Name), own(k.Address), own(k.Phone))
 	add(c.in("License"), own(k.License))
 	add(c.in("Visited"), c.plain(site.Visited))
 	add(c.in("Deck"), c.plain(site.Size))
@@ -245,7 +245,7 @@ func (c *composer) price() {
 		return
 	}
 	c.part("price", c.in("Price"), "")
-	t := document.Table{Columns: []document.Column{left(c.in("For"), 1), right(c.in("Amount"), 0)}, Total: true}
+	t := document.Table{Columns: []document.Column{left(c.in("What"), 1), right(c.in("Amount"), 0)}, Total: true}
 	for _, l := range lines {
 		t.Rows = append(t.Rows, row(own(l.What), own(l.Amount)))
 	}
