@@ -6,7 +6,6 @@ import (
 	"math/rand/v2"
 	"os/exec"
 	"path/filepath"
-	"strconv"
 	"testing"
 
 	"github.com/PuerkitoBio/goquery"
@@ -152,7 +151,7 @@ if (got !== 'true,false,true,false,false') console.log('fitting: ' + got);`)
 	runNode(t, node, dir, "run.mjs")
 }
 
-// The part that reports use draws the ceiling below the pins, without anything inline.
+// The part draws the ceiling in two layers, shapes and texts, without anything inline.
 func TestCeilingOverPart(t *testing.T) {
 	set, err := Load()
 	if err != nil {
@@ -161,7 +160,7 @@ func TestCeilingOverPart(t *testing.T) {
 	draw := func(shapes []CeilingShape) *goquery.Document {
 		var out bytes.Buffer
 		photo := PinPhoto("/screen.jpg", "", 1200, 1600, 660, []PinnedPin{{Kind: "hanger", Number: 4, X: 0.5, Y: 0.5}}).LayCeiling(shapes, 660)
-		if err := set.Template("surveys").ExecuteTemplate(&out, "pinned-photo", photo); err != nil {
+		if err := set.Template("surveys").ExecuteTemplate(&out, "ceiling-over", photo.Ceiling); err != nil {
 			t.Fatal(err)
 		}
 		for _, bad := range []string{"style=", "<script", "ZgotmplZ"} {
@@ -179,9 +178,8 @@ func TestCeilingOverPart(t *testing.T) {
 		band("row", "row 1 · 1″", [][2]float64{{0, 0.1}, {1, 0.1}}, [][2]float64{{0, 0.2}, {1, 0.2}}),
 		{Kind: "edge", Points: [][2]float64{{0, 0.9}, {1, 0.9}}},
 	})
-	svgs := page.Find(".pinned > svg")
-	if svgs.Length() != 4 || !svgs.Eq(0).HasClass("ceil") || !svgs.Eq(3).HasClass("pins") {
-		t.Errorf("got %s layers; the ceiling's two belong below the pins' two", strconv.Itoa(svgs.Length()))
+	if layers := page.Find("svg.ceil"); layers.Length() != 2 || !layers.Eq(1).HasClass("ovt") {
+		t.Errorf("got %d layers, want the shapes and the texts over them", layers.Length())
 	}
 	if got := page.Find("polygon.o-row").AttrOr("points", ""); got != "0,160 1200,160 1200,320 0,320" {
 		t.Errorf("the row has the points %s", got)
@@ -189,7 +187,7 @@ func TestCeilingOverPart(t *testing.T) {
 	if page.Find("polyline.case.c-edge + polyline.o-edge").Length() != 1 || page.Find("text.rowt").Text() != "row 1 · 1″" {
 		t.Error("the high edge lacks its casing, or the row its words")
 	}
-	if draw(nil).Find(".ceil").Length() != 0 {
-		t.Error("a photo without a ceiling has its layers")
+	if draw(nil).Find("polygon, polyline, text").Length() != 0 {
+		t.Error("a photo without a ceiling has shapes")
 	}
 }

@@ -21,7 +21,7 @@ type PinnedPin struct {
 	Count    int
 }
 
-// PinnedPhoto is what the part pinned-photo draws: the upright picture at Src, Width by Height pixels at full size, with its pins. Every
+// PinnedPhoto is what the part pin-overlay draws over a picture: the upright picture at Src, Width by Height pixels at full size, with its pins. Every
 // number in Marks is ready to print. Build it with PinPhoto.
 type PinnedPhoto struct {
 	Src, Alt      string
@@ -45,7 +45,7 @@ type PinMark struct {
 	Text        string
 }
 
-// PinPhoto places the heads for a picture shown width px wide and gives what the part pinned-photo needs. The marks keep their size in px
+// PinPhoto places the heads for a picture shown width px wide and gives what the part pin-overlay needs. The marks keep their size in px
 // when the picture is shown larger; choose the width that it will have, 360 for the smallest screen. A photo of unknown size counts as 4:3.
 func PinPhoto(src, alt string, photoWidth, photoHeight int, width float64, pins []PinnedPin) PinnedPhoto {
 	if photoWidth <= 0 || photoHeight <= 0 {

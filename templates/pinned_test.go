@@ -249,7 +249,7 @@ func TestMarksAgree(t *testing.T) {
 	}
 }
 
-// The part that reports use draws each pin as static SVG: exact points in percent, lines in pixels of the photo, nothing inline.
+// The part draws each pin as static SVG: exact points in percent, lines in pixels of the photo, nothing inline.
 func TestPinnedPhotoPart(t *testing.T) {
 	set, err := Load()
 	if err != nil {
@@ -261,7 +261,7 @@ func TestPinnedPhotoPart(t *testing.T) {
 		{Kind: "dimension", Number: 114, X: 0.25, Y: 0.5, X2: &x2, Y2: &y2, Label: "Length 114"},
 	})
 	var out bytes.Buffer
-	if err := set.Template("surveys").ExecuteTemplate(&out, "pinned-photo", photo); err != nil {
+	if err := set.Template("surveys").ExecuteTemplate(&out, "pin-overlay", photo); err != nil {
 		t.Fatal(err)
 	}
 	for _, bad := range []string{"style=", "<script", "ZgotmplZ", "href=\"\""} {
