@@ -323,11 +323,14 @@ func TestScriptPointsAsTheServerDoes(t *testing.T) {
 		t.Fatal(err)
 	}
 	dir := t.TempDir()
-	module, err := os.ReadFile("../../templates/photo/aim.js")
-	if err != nil {
-		t.Fatal(err)
+	module := func(name string) []byte {
+		text, err := os.ReadFile("../../templates/" + name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return text
 	}
-	for name, text := range map[string][]byte{"vectors.json": body, "aim.mjs": module, "run.mjs": []byte(aimChecks)} {
+	for name, text := range map[string][]byte{"vectors.json": body, "aim.mjs": module("photo/aim.js"), "typeset.mjs": module("part/typeset.js"), "run.mjs": []byte(aimChecks)} {
 		if err := os.WriteFile(filepath.Join(dir, name), text, 0o600); err != nil {
 			t.Fatal(err)
 		}
@@ -340,7 +343,8 @@ func TestScriptPointsAsTheServerDoes(t *testing.T) {
 }
 
 const aimChecks = `import { readFileSync } from 'node:fs';
-import { planPlace, typeset } from './aim.mjs';
+import { planPlace } from './aim.mjs';
+import { typeset } from './typeset.mjs';
 const { aim, vectors } = JSON.parse(readFileSync('vectors.json', 'utf8'));
 let compared = 0;
 for (const { X, Y, Drop, At } of vectors) {

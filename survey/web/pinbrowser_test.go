@@ -280,6 +280,20 @@ func TestBrowserManyPins(t *testing.T) {
 	if made := browser.Eval[int](d.tab, `window.made`); made != 0 {
 		t.Errorf("zooming made %d parts of pins anew", made)
 	}
+	redraw := browser.Eval[float64](d.tab, `(() => {
+		const pin = document.querySelector('a.pin'), times = [], x = pin.parentNode.getAttribute('x');
+		for (let i = 0; i < 21; i++) {
+			const start = performance.now();
+			pin.dispatchEvent(new KeyboardEvent('keydown', {key: 'ArrowRight', bubbles: true, cancelable: true}));
+			pin.getBoundingClientRect();
+			times.push(performance.now() - start);
+		}
+		return pin.parentNode.getAttribute('x') === x ? -1 : times.sort((a, b) => a - b)[10];
+	})()`)
+	if redraw < 0 {
+		t.Error("the arrow key moved no pin, so nothing was drawn")
+	}
+	t.Logf("drawing all of 63 pins again with their layout: median %.1f ms", redraw)
 }
 
 // A tap is exact at any zoom: with the photo four times as large a pixel of the screen is a quarter of one before.
