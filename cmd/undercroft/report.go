@@ -90,11 +90,7 @@ func (f reportFlags) paint(w io.Writer, doc document.Document, images func(sha25
 	if filepath.Ext(f.out) == ".html" {
 		return report.WriteHTML(w, doc, f.paper, images)
 	}
-	paper, ok := pdf.PaperNamed(f.paper)
-	if !ok {
-		return fmt.Errorf("there is no paper %q", f.paper)
-	}
-	return pdf.Write(w, doc, paper, images)
+	return pdf.Write(w, doc, pdf.Paper(f.paper), images)
 }
 
 func readBlob(s *store.Store, sha256 string) ([]byte, error) {

@@ -43,9 +43,5 @@ func (s *Server) paintFile(c *gin.Context, out *bytes.Buffer, doc document.Docum
 	if kind == kindHTML {
 		return report.WriteHTML(out, doc, choice.paper, s.picture)
 	}
-	paper, ok := pdf.PaperNamed(choice.paper)
-	if !ok {
-		return fmt.Errorf("there is no paper %q", choice.paper)
-	}
-	return pdf.Write(out, doc, paper, s.picture)
+	return pdf.Write(out, doc, pdf.Paper(choice.paper), s.picture)
 }
