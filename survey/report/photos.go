@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"undercroft/survey"
 	"undercroft/templates"
@@ -193,15 +195,16 @@ func (p pinLine) Summary() string {
 		if v.Measure {
 			between = " "
 		}
-		parts = append(parts, strings.ToLower(v.Label[:1])+v.Label[1:]+between+lowered(v.Value))
+		parts = append(parts, lowered(v.Label)+between+lowered(v.Value))
 	}
 	return strings.Join(parts, " · ")
 }
 
 // lowered makes the first letter of an answer small within a line; one that is a sign or a short name stays.
 func lowered(text string) string {
-	if len(text) > 1 && text[1] >= 'a' && text[1] <= 'z' {
-		return strings.ToLower(text[:1]) + text[1:]
+	first, size := utf8.DecodeRuneInString(text)
+	if second, _ := utf8.DecodeRuneInString(text[size:]); unicode.IsLower(second) {
+		return string(unicode.ToLower(first)) + text[size:]
 	}
 	return text
 }

@@ -4,6 +4,8 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"undercroft/calc/length"
 )
@@ -52,10 +54,11 @@ func typographic(text string) string {
 
 // capital makes the first letter a capital.
 func capital(text string) string {
-	if text == "" {
+	first, size := utf8.DecodeRuneInString(text)
+	if size == 0 {
 		return ""
 	}
-	return strings.ToUpper(text[:1]) + text[1:]
+	return string(unicode.ToUpper(first)) + text[size:]
 }
 
 // width is a length that crews read in inches however long it is, as the widths of panels are: 12 1/16″, never 1′ 1/16″.
