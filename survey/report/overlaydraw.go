@@ -1,6 +1,7 @@
 package report
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -37,7 +38,7 @@ func photoOver(sheet PhotoSheet, width float64) *draw.Drawing {
 	for _, s := range sheet.Ceiling {
 		o.ceiling(s)
 	}
-	o.words(placed.Ceiling)
+	o.words(placed)
 	for _, m := range placed.Marks {
 		o.line(m)
 	}
@@ -113,15 +114,23 @@ func (o over) inside(points [][2]float64) [][]draw.Point {
 	return chains
 }
 
-// words are the numbers of the carriers, the rows' words and the notches' chips; those that had no room are left out, since the tables say the same.
-func (o over) words(c templates.CeilingOver) {
+// words are the numbers of the carriers, the rows' words and the notches' chips; those that had no room, or of which a pin's head would hide a part, are left
+// out, since the tables say the same.
+func (o over) words(p templates.PinnedPhoto) {
+	c := p.Ceiling
+	hidden := func(b draw.Box) bool {
+		return slices.ContainsFunc(p.Marks, func(m templates.PinMark) bool {
+			spot := o.place(m.Left, m.Top, "0", "0")
+			return b.Overlaps(draw.Centered(pt(spot.X+m.Head.DX*pointsPerPx, spot.Y+m.Head.DY*pointsPerPx), 27, 27), 0)
+		})
+	}
 	for _, l := range c.Labels {
 		ink, anchor := overLine, draw.Middle
 		if l.Class == "rowt" {
 			ink, anchor = overRow, draw.End
 		}
 		at := o.place(l.Left, l.Top, l.DX, l.DY)
-		if box := (draw.Text{At: at, S: l.Text, Size: 9, Anchor: anchor, Width: draw.Measure(l.Text, 9, true)}).Box().Grow(1.5); !l.Tight && box.Within(o.dr.View) {
+		if box := (draw.Text{At: at, S: l.Text, Size: 9, Anchor: anchor, Width: draw.Measure(l.Text, 9, true)}).Box().Grow(1.5); !l.Tight && box.Within(o.dr.View) && !hidden(box) {
 			o.dr.Rect(box, draw.Style{Fill: overCase})
 			o.dr.Text(draw.Text{At: at, S: l.Text, Size: 9, Bold: true, Anchor: anchor, Ink: ink})
 		}

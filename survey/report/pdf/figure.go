@@ -86,14 +86,19 @@ func (f *flow) photoBox(p document.Photo) draw.Box {
 	return draw.Box{X1: float64(p.Width) * scale, Y1: float64(p.Height) * scale}
 }
 
+// problem are the lines that say why there is no picture.
+func (f *flow) problem(p document.Photo) []textLine {
+	if p.SHA256 != "" {
+		return nil
+	}
+	return plain(p.Problem, faceBody.soft(), min(f.width(), measure))
+}
+
 // photo writes a photo with what lies over it and its caption; no page has more than two.
 func (f *flow) photo(p document.Photo) {
 	size := f.photoBox(p)
 	caption := set(p.Caption, faceSoft, min(f.width(), measure))
-	var problem []textLine
-	if p.SHA256 == "" {
-		problem = plain(p.Problem, faceBody.soft(), min(f.width(), measure))
-	}
+	problem := f.problem(p)
 	f.gap(4)
 	if f.photos == 2 {
 		f.newPage()

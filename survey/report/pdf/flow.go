@@ -15,7 +15,7 @@ const (
 // flow puts blocks on pages from top to bottom.
 type flow struct {
 	doc    document.Document
-	paper  Paper
+	paper  paperSize
 	known  places
 	found  places
 	to     Backend

@@ -99,21 +99,30 @@ func (f *flow) least(next []document.Block) float64 {
 	}
 	switch b := next[0]; {
 	case b.Heading != nil:
-		return 36 + f.least(next[1:])
+		return 50 + f.least(next[1:])
+	case b.Photo != nil && f.photos == 2:
+		return f.full()
 	case b.Photo != nil:
-		return f.photoBox(*b.Photo).H() + 20
+		p := *b.Photo
+		return 4 + min(f.photoBox(p).H()+heightOf(f.problem(p))+heightOf(set(p.Caption, faceSoft, min(f.width(), measure)))+4, f.full()/2)
 	case b.Figure != nil && b.Figure.Drawing != nil && !b.Figure.Sheet:
-		return b.Figure.Drawing.View.H()*f.figureScale(b.Figure.Drawing) + 20
+		return 7 + b.Figure.Drawing.View.H()*f.figureScale(b.Figure.Drawing) + heightOf(set(b.Figure.Caption, faceSoft, min(f.width(), measure)))
 	case b.Table != nil:
-		return 70
+		return 4 + min(f.newTable(*b.Table).first(), f.full()/2)
 	case b.Caution != nil:
-		return min(heightOf(cautionLines(*b.Caution, f.width()-cautionIndent))+12, f.full()/2)
+		return 3 + min(heightOf(cautionLines(*b.Caution, f.width()-cautionIndent)), f.full()/2)
 	case b.Sign != nil:
-		return 110
+		return 8 + min(signHeight(*b.Sign, f.width()), f.full()/2)
 	case b.Text != nil && leadsIn(*b.Text):
-		return 20 + f.least(next[1:])
+		return 25 + f.least(next[1:])
+	case b.List != nil && len(b.List.Items) > 0:
+		lines := set(b.List.Items[0], faceBody, min(f.width(), measure)-listIndent)
+		return heightOf(lines[:min(len(lines), 3)])
+	case b.Facts != nil && len(b.Facts.Items) > 0:
+		name, value := f.fact(b.Facts.Items[0])
+		return 5 + min(max(heightOf(name), heightOf(value)), f.full()/2)
 	}
-	return 30
+	return 2 * faceLead.lead
 }
 
 // contents lists the numbered parts with their pages, once an earlier layout has found them; a long list stands in two columns.

@@ -15,24 +15,27 @@ import (
 	"undercroft/survey/report/document"
 )
 
-// Paper is a size of paper, upright, in points.
-type Paper struct{ W, H float64 }
+// Paper is a size of paper, by its name in addresses and commands.
+type Paper string
 
 // The papers: 8 1/2 x 11 in, and 210 x 297 mm (ISO 216).
-var (
-	Letter = Paper{612, 792}
-	A4     = Paper{595.28, 841.89}
+const (
+	Letter Paper = "letter"
+	A4     Paper = "a4"
 )
 
-// PaperNamed is the paper of a name as it stands in addresses and commands, "letter" or "a4"; ok is false for any other name.
-func PaperNamed(name string) (p Paper, ok bool) {
-	switch name {
-	case "letter":
-		return Letter, true
-	case "a4":
-		return A4, true
+// paperSize is the size of an upright page, in points.
+type paperSize struct{ W, H float64 }
+
+// size is the size of a paper; ok is false for a paper that is not known.
+func (p Paper) size() (size paperSize, ok bool) {
+	switch p {
+	case Letter:
+		return paperSize{612, 792}, true
+	case A4:
+		return paperSize{595.28, 841.89}, true
 	}
-	return Paper{}, false
+	return paperSize{}, false
 }
 
 // ErrEmpty is the error for a document without blocks: there is nothing to print.
@@ -42,7 +45,7 @@ var ErrEmpty = errors.New("the document is empty")
 const contentsFrom = 5
 
 // Write writes a document as PDF 1.7. images gives the bytes of a photo, an upright JPEG, by its SHA-256; each photo is asked for once and stands in the file as it
-// is. Errors: ErrEmpty; a photo that cannot be opened or is no JPEG; a table row with more or fewer cells than columns; what w reports.
+// is. Errors: ErrEmpty; an unknown paper; a photo that cannot be opened or is no JPEG; a table row with more or fewer cells than columns; what w reports.
 func Write(w io.Writer, doc document.Document, paper Paper, images func(sha256 string) ([]byte, error)) error {
 	if len(doc.Blocks) == 0 {
 		return ErrEmpty
@@ -50,18 +53,26 @@ func Write(w io.Writer, doc document.Document, paper Paper, images func(sha256 s
 	if err := check(doc); err != nil {
 		return err
 	}
-	plan := layOut(doc, paper, places{}, nothing{})
-	if plan.pages >= contentsFrom && len(plan.entries) > 1 {
-		plan = layOut(doc, paper, plan, nothing{})
-	} else {
-		plan.entries = nil
+	size, ok := paper.size()
+	if !ok {
+		return fmt.Errorf("there is no paper %q: it is %q or %q", string(paper), Letter, A4)
 	}
 	out := newFile(doc, images)
-	layOut(doc, paper, plan, out)
+	layOut(doc, size, planned(doc, size), out)
 	if err := out.write(w); err != nil {
 		return fmt.Errorf("write PDF of %q: %w", doc.Title, err)
 	}
 	return nil
+}
+
+// planned lays a document out on nothing, once to count its pages and, when they are many, once more with its contents.
+func planned(doc document.Document, paper paperSize) places {
+	plan := layOut(doc, paper, places{}, nothing{})
+	if plan.pages >= contentsFrom && len(plan.entries) > 1 {
+		return layOut(doc, paper, plan, nothing{})
+	}
+	plan.entries = nil
+	return plan
 }
 
 // check refuses what has no meaning on any paper.
@@ -105,7 +116,7 @@ type spot struct {
 }
 
 // layOut paints the whole document on a backend. known is what an earlier layout found: its entries become the contents, its pages the total.
-func layOut(doc document.Document, paper Paper, known places, to Backend) places {
+func layOut(doc document.Document, paper paperSize, known places, to Backend) places {
 	f := &flow{doc: doc, paper: paper, known: known, to: to, found: places{targets: map[string]spot{}}, wide: true}
 	f.blocks(doc.Blocks)
 	if f.page == 0 {

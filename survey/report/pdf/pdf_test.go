@@ -40,8 +40,10 @@ func valid(t testing.TB, file []byte) {
 // TestWrite: every kind of block on both papers is valid, the same bytes each time, with each photo's own bytes in it once and nothing that acts or tells more than the document.
 func TestWrite(t *testing.T) {
 	images := samplePhotos(t)
+	sizes := map[Paper]paperSize{Letter: {8.5 * 72, 11 * 72}, A4: {595.28, 841.89}} // 210 x 297 mm by ISO 216, at 72 points an inch of 25.4 mm
 	for name, paper := range map[string]Paper{"letter": Letter, "a4": A4} {
 		t.Run(name, func(t *testing.T) {
+			size := sizes[paper]
 			doc := sample()
 			file := written(t, doc, paper, images)
 			valid(t, file)
@@ -74,8 +76,8 @@ func TestWrite(t *testing.T) {
 			wide := 0
 			for _, d := range dims {
 				switch {
-				case d.Width == paper.W && d.Height == paper.H:
-				case d.Width == paper.H && d.Height == paper.W:
+				case d.Width == size.W && d.Height == size.H:
+				case d.Width == size.H && d.Height == size.W:
 					wide++
 				default:
 					t.Errorf("a page of %v", d)
@@ -94,6 +96,9 @@ func TestWriteErrors(t *testing.T) {
 	photo := document.Document{Blocks: []document.Block{{Photo: &document.Photo{SHA256: "ab", Width: 4, Height: 3, Alt: "x"}}}}
 	short := rows(2)
 	short.Table.Rows[1].Cells = short.Table.Rows[1].Cells[:1]
+	if err := Write(&bytes.Buffer{}, sample(), "legal", samplePhotos(t)); err == nil || !strings.Contains(err.Error(), `no paper "legal"`) {
+		t.Errorf("got %v for a paper that is not known", err)
+	}
 	for name, c := range map[string]struct {
 		doc    document.Document
 		images func(string) ([]byte, error)

@@ -73,14 +73,10 @@ func (e recorded) within(tag Tag) bool {
 // record lays a document out as Write does, on a recorder.
 func record(t testing.TB, doc document.Document, paper Paper) *recorder {
 	t.Helper()
-	plan := layOut(doc, paper, places{}, nothing{})
-	if plan.pages >= contentsFrom && len(plan.entries) > 1 {
-		plan = layOut(doc, paper, plan, nothing{})
-	} else {
-		plan.entries = nil
-	}
+	size, _ := paper.size()
+	plan := planned(doc, size)
 	r := &recorder{t: t, begun: map[Tag]int{}}
-	got := layOut(doc, paper, plan, r)
+	got := layOut(doc, size, plan, r)
 	if got.pages != plan.pages || len(r.size) != got.pages {
 		t.Errorf("the plan says %d pages, the layout %d, painted %d", plan.pages, got.pages, len(r.size))
 	}

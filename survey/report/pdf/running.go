@@ -42,13 +42,15 @@ func (f *flow) text(t document.Text, next []document.Block) {
 	f.y += 5
 }
 
+// listIndent is the room of an item's mark.
+const listIndent = 17
+
 // list writes a list with dots, numbers or boxes to tick.
 func (f *flow) list(l document.List) {
-	const indent = 17
 	f.to.Begin(tagList, "")
 	defer f.to.End()
 	for i, item := range l.Items {
-		lines := set(item, faceBody, min(f.width(), measure)-indent)
+		lines := set(item, faceBody, min(f.width(), measure)-listIndent)
 		if len(lines) == 0 {
 			continue
 		}
@@ -56,7 +58,7 @@ func (f *flow) list(l document.List) {
 		f.to.Begin(tagItem, "")
 		f.marker(l, i)
 		f.to.Begin(tagBody, "")
-		f.paragraph(lines, f.left()+indent)
+		f.paragraph(lines, f.left()+listIndent)
 		f.to.End()
 		f.to.End()
 		f.y += 2.5
@@ -81,21 +83,28 @@ func (f *flow) marker(l document.List, i int) {
 	f.to.End()
 }
 
+// nameShare is the part of the width that the names of facts have.
+const nameShare = 0.24
+
+// fact sets a name and its value; the first line of a value is larger than those below it.
+func (f *flow) fact(fact document.Fact) (name, value []textLine) {
+	nameW := f.width() * nameShare
+	for n, line := range fact.Value {
+		fc := faceBody
+		if n > 0 {
+			fc = faceSmall
+		}
+		value = append(value, set(line, fc, f.width()-nameW)...)
+	}
+	return plain(fact.Name, faceBody.soft(), nameW-10), value
+}
+
 // facts writes names and what is known of each, side by side, with a fine rule between them.
 func (f *flow) facts(facts document.Facts) {
-	nameW := f.width() * 0.24
 	f.to.Begin(tagList, "")
 	defer f.to.End()
 	for i, fact := range facts.Items {
-		name := plain(fact.Name, faceBody.soft(), nameW-10)
-		var value []textLine
-		for n, line := range fact.Value {
-			fc := faceBody
-			if n > 0 {
-				fc = faceSmall
-			}
-			value = append(value, set(line, fc, f.width()-nameW)...)
-		}
+		name, value := f.fact(fact)
 		h := max(heightOf(name), heightOf(value))
 		if i > 0 && !f.fresh() && h+5 <= f.room() {
 			f.rule(f.left(), f.right(), f.y, draw.Thin, inkRule)
@@ -110,7 +119,7 @@ func (f *flow) facts(facts document.Facts) {
 		page, end := f.page, f.lines(name, f.left(), f.y, true)
 		f.to.End()
 		f.to.Begin(tagBody, "")
-		f.paragraph(value, f.left()+nameW)
+		f.paragraph(value, f.left()+f.width()*nameShare)
 		f.to.End()
 		f.to.End()
 		if f.page == page {
@@ -121,14 +130,20 @@ func (f *flow) facts(facts document.Facts) {
 	f.y += 5
 }
 
+// The room inside the frame of a place to sign, and of each row of lines.
+const pad, lineH = 12, 48
+
+// signHeight is the height of a place to sign.
+func signHeight(s document.Sign, width float64) float64 {
+	return heightOf(set(s.Text, faceBody, width-2*pad)) + float64((len(s.Lines)+2)/3)*lineH + 2*pad
+}
+
 // sign writes the place to sign, framed and whole.
 func (f *flow) sign(s document.Sign) {
-	const pad, lineH = 12, 48
 	text := set(s.Text, faceBody, f.width()-2*pad)
 	rows := (len(s.Lines) + 2) / 3
-	h := heightOf(text) + float64(rows)*lineH + 2*pad
 	f.gap(8)
-	f.need(h)
+	f.need(signHeight(s, f.width()))
 	top := f.y
 	f.y += pad
 	f.to.Begin(tagDiv, "")

@@ -46,23 +46,13 @@ func rowHeight(cells []cell) float64 {
 func (f *flow) table(doc document.Table) {
 	f.gap(4)
 	f.need(0)
-	t := &table{f: f, t: doc, w: columnWidths(doc, f.width())}
-	x := f.left()
-	for i, w := range t.w {
-		t.x = append(t.x, x)
-		x += w
-		t.head = append(t.head, cell{lines: plain(doc.Columns[i].Head, faceHead, w-cellGap)})
-	}
-	caption := set(doc.Caption, faceSoft, min(f.width(), measure))
+	t := f.newTable(doc)
+	f.need(min(t.first(), f.full()))
 	rows := make([][]cell, len(doc.Rows))
 	for i := range doc.Rows {
 		rows[i] = t.set(i)
 	}
-	first := rowHeight(t.head)
-	for _, row := range rows[:min(len(rows), 2)] {
-		first += rowHeight(row)
-	}
-	f.need(min(first+heightOf(caption[:min(len(caption), 1)]), f.full()))
+	caption := set(doc.Caption, faceSoft, min(f.width(), measure))
 	f.to.Begin(tagTable, "")
 	t.writeHead(tagRow)
 	f.again = t.repeat
@@ -78,6 +68,34 @@ func (f *flow) table(doc document.Table) {
 		f.to.End()
 	}
 	f.y += 7
+}
+
+// newTable sets the head of a table and finds where its columns stand.
+func (f *flow) newTable(doc document.Table) *table {
+	t := &table{f: f, t: doc, w: columnWidths(doc, f.width())}
+	x := f.left()
+	for i, w := range t.w {
+		t.x = append(t.x, x)
+		x += w
+		t.head = append(t.head, cell{lines: plain(doc.Columns[i].Head, faceHead, w-cellGap)})
+	}
+	return t
+}
+
+// first is the height of what must stand together at a table's begin: its head and two rows, or one with the caption.
+func (t *table) first() float64 {
+	h, caption := rowHeight(t.head), min(heightOf(set(t.t.Caption, faceSoft, min(t.f.width(), measure))), 60)+3
+	n := min(len(t.t.Rows), 2)
+	for i := range n {
+		h += rowHeight(t.set(i))
+	}
+	if len(t.t.Rows) <= 3 {
+		h += caption
+	}
+	if len(t.t.Rows) == 3 {
+		h += rowHeight(t.set(2))
+	}
+	return h
 }
 
 // with is the height that must be left for a row: the last two stay together, and with the caption.
