@@ -3,8 +3,6 @@ package words
 // spanishScope is the Spanish of the homeowner's scope and the changes since a revision.
 func spanishScope() map[string]string {
 	return map[string]string{
-		"Prepared for":                           "Preparado para",
-		"Prepared by":                            "Preparado por",
 		"The ceiling":                            "El cielo raso",
 		"can be computed now":                    "ya se puede calcular",
 		"cannot be computed any more":            "ya no se puede calcular",
@@ -170,5 +168,7 @@ func spanishScope() map[string]string {
 		"%s along the house":  "%s a lo largo de la casa",
 		"%s out":              "%s hacia afuera",
 		"water runs this way": "el agua corre hacia acá",
+		"Prepared by":         "Preparado por",
+		"Prepared for":        "Preparado para",
 	}
 }
