@@ -5,6 +5,7 @@ import (
 	"image"
 	"image/jpeg"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/pdfcpu/pdfcpu/pkg/api"
@@ -32,7 +33,7 @@ func grain(t testing.TB, w, h int, seed uint32) []byte {
 	return b.Bytes()
 }
 
-// TestPDFOfEveryReport: the demo, a bare survey and every worked case of the calculator, for every reader in both languages, is a PDF in which pdfcpu, another
+// TestPDFOfEveryReport: the demo and a bare survey for every reader in both languages, and every worked case of the calculator for every reader, is a PDF in which pdfcpu, another
 // implementation of ISO 32000-1, finds nothing wrong when it takes no liberties, and is the same twice.
 func TestPDFOfEveryReport(t *testing.T) {
 	models := map[string]Model{"demo": demoModel(t), "bare": Build(bare(), survey.Compute(bare()), WithinReport(), made())}
@@ -46,6 +47,9 @@ func TestPDFOfEveryReport(t *testing.T) {
 	images := func(string) ([]byte, error) { return photo, nil }
 	for name, m := range models {
 		for reader, of := range readers() {
+			if strings.HasSuffix(name, ".json") && strings.HasSuffix(reader, "-es") {
+				continue // the language changes no drawing
+			}
 			paper := pdf.Letter
 			if len(name)%2 == 0 {
 				paper = pdf.A4
