@@ -168,6 +168,7 @@ func TestSpanishIsWritten(t *testing.T) {
 	english := regexp.MustCompile(`(?i)\b(the|and|of|is|are|with|from|not|for|where|below|above|row|gutter|joist|ledger|carrier|furring|pin|crew|scope)\b`)
 	names := strings.NewReplacer("HEPA", "", "NDS Commentary", "", "Vinyl Siding Institute", "", "NSPC 2006 Illustrated", "")
 	promise := regexp.MustCompile(`(?i)\b(impermeab\p{L}*|herm[eé]tic\p{L}*|estanc[oa]s?|a prueba de agua|libre de agua)\b`)
+	other := regexp.MustCompile(`(?i)\b(canal[oó]n(es)?|colgador(es)?|viga de pared|tiras?|plafón|tablero|soleras?|cubierta de madera|elevador|bajada de agua|ranura de madera)\b`)
 	dry := regexp.MustCompile(`(?i)\bsec[oa]s?\b`)
 	for en, es := range words.SpanishTexts() {
 		if strings.Count(es, "?") != strings.Count(es, "¿") || strings.Count(es, "!") != strings.Count(es, "¡") {
@@ -178,6 +179,9 @@ func TestSpanishIsWritten(t *testing.T) {
 		}
 		if m := english.FindString(names.Replace(es)); m != "" {
 			t.Errorf("%q: %q is English", es, m)
+		}
+		if m := other.FindString(es); m != "" {
+			t.Errorf("%q: %q has another name in the glossary of es.go", es, m)
 		}
 		if m := promise.FindString(es); m != "" {
 			t.Errorf("%q promises %q", es, m)
