@@ -29,6 +29,7 @@ type walkStepView struct {
 	Pins        []walkPinView
 	None, Later fieldView // buttons; None without a Name is not offered
 	Slots       []walkSlotView
+	Offers      []survey.Option // photos that may fill the one empty slot as well
 	Next        string // label of the main button
 	NextID      string // of the step that it leads to
 }
@@ -125,8 +126,16 @@ func (s *Server) walkStep(in factForm, list []survey.WalkState, i int, open bool
 		v.WantsPhoto = v.WantsPhoto || !sv.Filled
 		v.Slots = append(v.Slots, sv)
 	}
+	if len(v.Slots) == 1 && !v.Slots[0].Filled && v.Slots[0].Photo == "" && len(r.Photos) <= mostOffers {
+		for _, p := range r.Photos {
+			v.Offers = append(v.Offers, survey.Option{Value: string(p.ID), Label: fmt.Sprintf("Photo %d", p.Number)})
+		}
+	}
 	return v
 }
+
+// mostOffers is how many photos a slot offers as buttons; more are chosen from a list.
+const mostOffers = 6
 
 // walkStateOf says a step's mark in words.
 func walkStateOf(state survey.WalkState) stateView {

@@ -38,7 +38,8 @@ export class Slots {
       this.state(slot, 'stop', this.why);
       return;
     }
-    const select = slot.closest('form').elements[`f.${slot.dataset.slot}`], was = slot.closest('form').elements[`was.${slot.dataset.slot}`];
+    const form = slot.closest('form'), select = form.querySelector(`select[name="f.${slot.dataset.slot}"]`), was = form.elements[`was.${slot.dataset.slot}`];
+    form.querySelector('.offers')?.remove(); // they are of the same slot
     select.append(html('option', { value: id }, `${label}, just taken`));
     select.value = id;
     await outbox.wish({ kind: 'fact', survey: this.survey, id: slot.dataset.slot }, id, was.value, undefined);
