@@ -16,6 +16,8 @@ const (
 	Conflict
 	TooLarge
 	NoSpace
+	SignedOut // nobody is signed in who could do this
+	Forbidden // who is signed in may not do this
 )
 
 // Error is an error whose Message may be shown to the user. Fields names what is wrong with single inputs, by field key. Current

@@ -46,6 +46,10 @@ func statusOf(err error) int {
 		return http.StatusRequestEntityTooLarge
 	case survey.NoSpace:
 		return http.StatusInsufficientStorage
+	case survey.SignedOut:
+		return http.StatusUnauthorized
+	case survey.Forbidden:
+		return http.StatusForbidden
 	}
 	if _, ok := errors.AsType[*http.MaxBytesError](err); ok {
 		return http.StatusRequestEntityTooLarge
@@ -83,6 +87,9 @@ func (s *Server) sendFailure(w http.ResponseWriter, r *http.Request, status int,
 	if status == http.StatusRequestEntityTooLarge || status == http.StatusRequestTimeout || status == http.StatusForbidden {
 		w.Header().Set("Connection", "close")
 	}
+	if status == http.StatusUnauthorized {
+		w.Header().Set("WWW-Authenticate", challenge)
+	}
 	if forAPI(r) {
 		s.sendProblem(w, r, status, err)
 		return
@@ -90,6 +97,7 @@ func (s *Server) sendFailure(w http.ResponseWriter, r *http.Request, status int,
 	page := failurePage{Request: requestOf(r.Context()).id, Actions: []action{{"/surveys", "Surveys"}}}
 	page.Head, page.What, page.Safe = words(status)
 	page.basePage = s.plainPage(page.Head)
+	page.showPerson(r.Context())
 	if survey.KindOf(err) != survey.Internal {
 		page.What = survey.Message(err)
 		page.Fields = problemFields(err)
@@ -123,6 +131,8 @@ func words(status int) (head, what, safe string) {
 		return "Not possible here", "This address cannot do that.", safe
 	case statusChecksum:
 		return "Arrived damaged", "The piece did not arrive as it was sent. Send it again.", safe
+	case http.StatusUnauthorized:
+		return "Sign in first", "Nobody is signed in here, or not any more. Sign in, then go on.", safe
 	case http.StatusForbidden:
 		return "Refused", "This request was refused.", safe
 	case http.StatusMisdirectedRequest:

@@ -131,7 +131,7 @@ func (s *Server) secure(next http.Handler) http.Handler {
 		h.Set("Permissions-Policy", "camera=(self), geolocation=(self), microphone=(), payment=(), usb=()")
 		h.Set("Cache-Control", "no-store")
 		h.Set("X-Request-Id", requestOf(r.Context()).id)
-		if r.TLS != nil || s.proxied && r.Header.Get("X-Forwarded-Proto") == "https" {
+		if s.overTLS(r) {
 			h.Set("Strict-Transport-Security", "max-age=31536000; includeSubDomains")
 		}
 		next.ServeHTTP(w, r)

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"fmt"
 	"net/http"
 	"slices"
@@ -24,6 +25,17 @@ type basePage struct {
 	BackHref  string    // of the arrow in a phone's title bar
 	BackLabel string
 	Now       time.Time
+	Who       *whoView // who is signed in; empty when nobody has to
+}
+
+// whoView is who is signed in.
+type whoView struct{ Name, Role string }
+
+// showPerson writes into the frame who is signed in under ctx. It works on every copy of the page, since they share the view.
+func (p basePage) showPerson(ctx context.Context) {
+	if person, ok := survey.PersonOf(ctx); ok && p.Who != nil {
+		*p.Who = whoView{person.Name, string(person.Role)}
+	}
 }
 
 // navItem is one screen of a survey in the rail and in the bottom bar.
@@ -52,12 +64,14 @@ const (
 )
 
 // plainPage is the frame outside of a survey.
-func (s *Server) plainPage(title string) basePage { return basePage{Title: title, Now: s.now()} }
+func (s *Server) plainPage(title string) basePage {
+	return basePage{Title: title, Now: s.now(), Who: &whoView{}}
+}
 
 // surveyPage is the frame inside a survey. current is the screen's name. Screens whose page is not built in are left out.
 func (s *Server) surveyPage(title, current string, r survey.Record) basePage {
 	home := surveyPath(r.Survey.ID)
-	p := basePage{Title: title, House: r.Survey.Title, HouseSize: deckSize(r), SurveyID: r.Survey.ID, Now: s.now(), BackHref: home, BackLabel: "Back to " + r.Survey.Title}
+	p := basePage{Title: title, House: r.Survey.Title, HouseSize: deckSize(r), SurveyID: r.Survey.ID, Now: s.now(), Who: &whoView{}, BackHref: home, BackLabel: "Back to " + r.Survey.Title}
 	if current == screenSite {
 		p.BackHref, p.BackLabel = "/surveys", "All surveys"
 	}
@@ -123,8 +137,11 @@ func deckSize(r survey.Record) string {
 	return width.Value.Inches().Typeset() + " × " + projection.Value.Inches().Typeset() + " deck"
 }
 
-// render sends a page.
+// render sends a page, with who is signed in on its frame.
 func (s *Server) render(c *gin.Context, status int, page string, data any) error {
+	if frame, ok := data.(interface{ showPerson(ctx context.Context) }); ok {
+		frame.showPerson(c.Request.Context())
+	}
 	body, err := s.pages.Render(page, data)
 	if err != nil {
 		return err

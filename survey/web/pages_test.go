@@ -14,7 +14,7 @@ import (
 // pageData is an empty value of each page's struct. A new page is added here.
 func pageData() map[string]any {
 	return map[string]any{
-		"surveys": surveysPage{}, "newsurvey": newSurveyPage{}, "walk": walkPage{}, "deck": deckPage{}, "failure": failurePage{}, "photos": photosPage{}, "photo": photoPage{},
+		"surveys": surveysPage{}, "signin": signInPage{}, "account": accountPage{}, "newsurvey": newSurveyPage{}, "walk": walkPage{}, "deck": deckPage{}, "failure": failurePage{}, "photos": photosPage{}, "photo": photoPage{},
 		"remove": removePage{}, "plan": planPage{}, "sheets": sheetsPage{}, "ceiling": ceilingPage{}, "report": reportPage{}, "revisions": revisionsPage{}, "scope": scopePage{}, "settings": settingsPage{}, "cover": coverPage{}, "leave": leavePage{}, "photoshell": photoPage{}, "waiting": waitingPage{},
 	}
 }

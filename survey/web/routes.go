@@ -14,6 +14,8 @@ import (
 const (
 	maxForm = 1 << 20 // a form or a JSON document
 	maxMany = 2 << 30 // many photos in one form, with what surrounds them
+
+	maxSignIn = 4 * maxForm // a form within the form: what was typed when somebody was not signed in any more
 )
 
 // routes lists every address of the site. None has a wildcard that spans segments.
@@ -26,6 +28,12 @@ func (s *Server) routes() {
 	s.handle(http.MethodGet, "/shell", s.shellList)
 	s.handle(http.MethodGet, "/shell/:page", s.shellPage)
 	s.handle(http.MethodGet, "/waiting", s.waitingPage)
+
+	s.handle(http.MethodGet, "/signin", s.signInPage)
+	s.handleUpTo(maxSignIn, http.MethodPost, "/signin", s.signIn)
+	s.handle(http.MethodPost, "/signout", s.signOut)
+	s.handle(http.MethodGet, "/account", s.accountPage)
+	s.handle(http.MethodPost, "/account/signout-everywhere", s.signOutEverywhere)
 
 	s.handle(http.MethodGet, "/surveys", s.surveysPage)
 	s.handle(http.MethodGet, "/surveys/new", s.newSurveyPage)
@@ -97,8 +105,13 @@ func (s *Server) handle(method, path string, h func(c *gin.Context) error) {
 	s.handleUpTo(maxForm, method, path, h)
 }
 
-// handleUpTo registers a handler whose request may send up to limit bytes.
+// handleUpTo registers a handler whose request may send up to limit bytes. A route without a rule is not registered, and New fails for it.
 func (s *Server) handleUpTo(limit int64, method, path string, h func(c *gin.Context) error) {
+	rule, ok := s.ruleOf(method, path)
+	if !ok {
+		return
+	}
+	h = s.guarded(rule, h)
 	s.engine.Handle(method, path, s.adapt(limit, h))
 	if method == http.MethodGet {
 		s.engine.Handle(http.MethodHead, path, s.adapt(limit, h))

@@ -228,9 +228,10 @@ func TestGETChangesNothing(t *testing.T) {
 // TestInternalErrorsAreNotShown: the page carries the request's id and nothing of the cause; the log carries both, on one line.
 func TestInternalErrorsAreNotShown(t *testing.T) {
 	w := newSite(t)
-	w.server.handle(http.MethodGet, "/broken", func(*gin.Context) error { return os.ErrPermission })
-	w.server.handle(http.MethodGet, "/api/broken", func(*gin.Context) error { return &fs.PathError{Op: "open", Path: "/secret", Err: fs.ErrPermission} })
-	w.server.handle(http.MethodGet, "/panics", func(*gin.Context) error { panic("secret\nsecond line") })
+	broken := func(path string, h func(*gin.Context) error) { w.server.engine.GET(path, w.server.adapt(maxForm, h)) }
+	broken("/broken", func(*gin.Context) error { return os.ErrPermission })
+	broken("/api/broken", func(*gin.Context) error { return &fs.PathError{Op: "open", Path: "/secret", Err: fs.ErrPermission} })
+	broken("/panics", func(*gin.Context) error { panic("secret\nsecond line") })
 	for _, path := range []string{"/broken", "/api/broken", "/panics"} {
 		w.log.Reset()
 		a := w.get(path + "?token=hush").wants(http.StatusInternalServerError)

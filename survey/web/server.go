@@ -3,8 +3,8 @@
 // A handler is a method that returns an error; one place turns errors into pages or problem documents (RFC 9457) and logs them once
 // under the request's id. What an internal error says is logged and never sent. Pages are rendered whole before a byte is sent.
 //
-// Nothing here knows who is asking: whoever reaches the server may read and change every survey. It is meant to be bound to the
-// loopback address, or to stand behind a proxy that asks for a name and a password.
+// Who may do what stands in one table, may.go. While the store knows no person, nobody has to sign in, and whoever reaches the server may do
+// everything: the caller then binds it to the loopback address.
 package web
 
 import (
@@ -39,7 +39,7 @@ type Config struct {
 	TrustedProxies []string
 }
 
-// Server answers requests. It holds no state of its own but the outcomes of uploads that a page has yet to show.
+// Server answers requests. It holds no state of its own but the outcomes of uploads that a page has yet to show, and counts of tries to sign in.
 type Server struct {
 	store    *store.Store
 	intake   *intake
@@ -51,9 +51,19 @@ type Server struct {
 	outcomes *outcomes
 	compress func(http.Handler) http.HandlerFunc
 	painters chan struct{} // one element for each report being painted
+
+	unused    map[string]access // rules that no route has had yet
+	unruled   []string          // routes without a rule
+	names     *throttle         // tries to sign in, by name
+	addresses *throttle         // and by address
+	hashing   chan struct{}     // one element for each password being hashed
 }
 
-// New makes a server. It fails when something of the Config is missing, a proxy's address cannot be read, or a template is faulty.
+// hashesAtOnce is how many passwords are hashed at once: each takes 46 MiB and a core.
+const hashesAtOnce = 2
+
+// New makes a server. It fails when something of the Config is missing, a proxy's address cannot be read, a template is faulty,
+// or a route has no rule.
 func New(c Config) (*Server, error) {
 	if c.Store == nil || c.Photos == nil || c.Now == nil {
 		return nil, errors.New("web: Store, Photos and Now are needed")
@@ -72,7 +82,8 @@ func New(c Config) (*Server, error) {
 	gin.SetMode(gin.ReleaseMode)
 	s := &Server{
 		store: c.Store, intake: newIntake(c.Store, c.Photos, c.Log), now: c.Now, log: c.Log, pages: pages, engine: gin.New(), proxied: len(c.TrustedProxies) > 0,
-		outcomes: newOutcomes(), compress: compress, painters: make(chan struct{}, paintersAtOnce),
+		outcomes: newOutcomes(), compress: compress, painters: make(chan struct{}, paintersAtOnce), unused: rules(),
+		names: newThrottle(triesByName, everyByName, mostKeys), addresses: newThrottle(triesByAddress, everyByAddress, mostKeys), hashing: make(chan struct{}, hashesAtOnce),
 	}
 	s.engine.RedirectTrailingSlash = false
 	s.engine.HandleMethodNotAllowed = true
@@ -80,7 +91,7 @@ func New(c Config) (*Server, error) {
 		return nil, fmt.Errorf("trusted proxies: %w", err)
 	}
 	s.routes()
-	return s, nil
+	return s, s.checkRules()
 }
 
 // Handler is the whole site: the log and the recovery outermost, then the headers that every answer carries, then the compression, then the

@@ -1,0 +1,65 @@
+package web
+
+import (
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"undercroft/survey"
+)
+
+// accountPage says who is signed in and what that role may do, with the ways out.
+type accountPage struct {
+	basePage
+	RoleSays string
+}
+
+// accountPage shows the page. Where nobody has to sign in there is nothing to show.
+func (s *Server) accountPage(c *gin.Context) error {
+	person, ok := survey.PersonOf(c.Request.Context())
+	if !ok {
+		return survey.Errorf(survey.NotFound, "Nobody has to sign in here.")
+	}
+	page := accountPage{basePage: s.plainPage("Signed in"), RoleSays: roleSays(person.Role)}
+	page.BackHref, page.BackLabel = "/surveys", "All surveys"
+	return s.render(c, http.StatusOK, "account", page)
+}
+
+// roleSays is what a role may do, in words; rules in may.go is what counts.
+func roleSays(role survey.Role) string {
+	switch role {
+	case survey.RoleInstaller:
+		return "Reads every survey and report, takes photos, places pins and writes down what is measured. Surveys are started, scopes written and revisions issued by a surveyor or the office."
+	case survey.RoleSurveyor:
+		return "Does everything with surveys. The company’s texts are the office’s."
+	}
+	return "Does everything, the company’s texts too."
+}
+
+// signOut ends the session of this browser.
+func (s *Server) signOut(c *gin.Context) error {
+	if sum, ok := s.tokenOf(c.Request); ok {
+		if err := s.store.EndSession(c.Request.Context(), sum); err != nil {
+			return err
+		}
+	}
+	return s.signedOut(c)
+}
+
+// signOutEverywhere ends all sessions of whoever asks.
+func (s *Server) signOutEverywhere(c *gin.Context) error {
+	if person, ok := survey.PersonOf(c.Request.Context()); ok {
+		if err := s.store.EndSessions(c.Request.Context(), person.ID); err != nil {
+			return err
+		}
+		s.log.Info("signed out everywhere", "person", person.ID)
+	}
+	return s.signedOut(c)
+}
+
+// signedOut removes the cookie and what the browser has kept of answers; what waits to be sent is kept elsewhere and stays.
+func (s *Server) signedOut(c *gin.Context) error {
+	http.SetCookie(c.Writer, s.cookie(c.Request, "", -1))
+	c.Header("Clear-Site-Data", `"cache"`)
+	return redirect(c, "/signin?out=1")
+}
