@@ -289,7 +289,7 @@ func TestReportFile(t *testing.T) {
 	w := newSite(t)
 	v := w.demo()
 	answer := w.get(surveyPath(v.ID) + "/report.html").wants(http.StatusOK)
-	if got, want := answer.Header().Get("Content-Disposition"), "attachment; filename=larkmoor-house-report.html"; got != want {
+	if got, want := answer.Header().Get("Content-Disposition"), `attachment; filename="larkmoor-house-report.html"`; !strings.HasPrefix(got, want) {
 		t.Errorf("got %q, want %q", got, want)
 	}
 	doc := answer.page()

@@ -114,7 +114,7 @@ func TestReportChoices(t *testing.T) {
 			t.Errorf("%s: the file is %s", c.query, file)
 		}
 	}
-	if got, want := w.get(path+"/report.html?for=scope&lang=es").wants(http.StatusOK).Header().Get("Content-Disposition"), "attachment; filename=larkmoor-house-scope-es.html"; got != want {
+	if got, want := w.get(path+"/report.html?for=scope&lang=es").wants(http.StatusOK).Header().Get("Content-Disposition"), `attachment; filename="larkmoor-house-scope-es.html"`; !strings.HasPrefix(got, want) {
 		t.Errorf("got %q, want %q", got, want)
 	}
 }
