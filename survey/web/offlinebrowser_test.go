@@ -404,12 +404,21 @@ func TestBrowserAnswersLost(t *testing.T) {
 	// A pin that is changed while the answer to its first version is lost, and one that is deleted so.
 	p.tab.Go(p.url(photoPath(r.Photos[1])))
 	p.tab.Wait(`document.querySelector('[data-widget="photo"]')?.dataset.ready !== undefined`)
+	p.lost.Clear() // the pins' own answers are lost once more
+	lost := p.ways.Load()
 	p.tab.Press(`#p5 a`)
 	p.tab.Type(`#pin [name="note"]`, "loose nail")
 	p.tab.Press(`#pin .btn.main`)
-	p.tab.Wait(`document.querySelector('[data-widget="photo"]').dataset.unsent === '1'`)
+	for end := time.Now().Add(10 * time.Second); p.ways.Load() == lost && time.Now().Before(end); time.Sleep(5 * time.Millisecond) {
+	}
+	p.away.Store(true) // nothing is sent again before the pin has changed
 	p.tab.Type(`#pin [name="note"]`, "loose nails")
 	p.tab.Press(`#pin .btn.main`)
+	p.tab.Wait(`document.querySelector('#pin [data-status]').textContent === 'not sent yet'`)
+	if now, _ := p.one().Pin(r.Pins[4].ID); now.Note != "loose nail" {
+		t.Errorf("the first change did not arrive before its answer was lost: %q", now.Note)
+	}
+	p.away.Store(false)
 	p.tab.Press(`#p4 a`)
 	p.tab.Press(`#pin [data-delete]`)
 	p.tab.Wait(`document.querySelectorAll('a.pin').length === 2 && document.querySelector('[data-widget="photo"]').dataset.unsent === '0'`)

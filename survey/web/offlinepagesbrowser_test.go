@@ -108,3 +108,30 @@ func TestBrowserFormsOffline(t *testing.T) {
 		t.Errorf("%d answers arrived, want %d", answers, open)
 	}
 }
+
+// Undo and redo go on after the page was opened again, also for a pin that was deleted and sent.
+func TestBrowserUndoAfterReload(t *testing.T) {
+	d := openDesk(t, phoneWidth, phoneHeight)
+	d.pin(survey.Pin{Survey: d.photo.Survey, Photo: d.photo.ID, Kind: survey.PinNote, X: 0.5, Y: 0.5, Note: "first"})
+	d.open(d.tab)
+	d.tab.Press(`#p1 a`)
+	d.tab.Type(`#pin [name="note"]`, "second")
+	d.tab.Press(`#pin .btn.main`)
+	d.tab.Wait(`document.querySelector('[data-widget="photo"]').dataset.unsent === '0' && document.querySelector('#pin [data-status]').textContent === 'saved'`)
+	d.tab.Press(`#pin [data-delete]`)
+	d.settled(d.tab, 0)
+	for _, want := range []string{"second", "first"} {
+		d.tab.Reload()
+		d.ready(d.tab)
+		d.tab.Press(`[data-tool="undo"]`)
+		if got := d.settled(d.tab, 1)[0]; got.Note != want || got.Number != 1 {
+			t.Errorf("undo gave pin %d %q, want 1 %q", got.Number, got.Note, want)
+		}
+	}
+	d.tab.Reload()
+	d.ready(d.tab)
+	d.tab.Press(`[data-tool="redo"]`)
+	if got := d.settled(d.tab, 1)[0]; got.Note != "second" {
+		t.Errorf("redo gave %q", got.Note)
+	}
+}
