@@ -77,7 +77,7 @@ func (w *walk) startSurvey(address string) {
 	w.follow(`a[href="/surveys/new"]`)
 	w.tab.Type(`[name="f.title"]`, "Quarry Lane deck")
 	w.follow(`main button.main`)
-	w.base = browser.Eval[string](w.tab, `location.origin + location.pathname`)
+	w.base = strings.TrimSuffix(browser.Eval[string](w.tab, `location.origin + location.pathname`), "/walk")
 	if !strings.Contains(w.base, "/surveys/") {
 		w.t.Fatalf("the new survey is at %s", w.base)
 	}
@@ -85,6 +85,7 @@ func (w *walk) startSurvey(address string) {
 
 func (w *walk) typeDeck() {
 	w.t.Helper()
+	w.tab.Go(w.base)
 	for _, f := range [][2]string{{"f.width", `28' 4"`}, {"f.projection", "14 ft"}, {"f.joist.spacing", "16"}} {
 		w.tab.Type(fmt.Sprintf(`[name=%q]`, f[0]), f[1])
 	}
