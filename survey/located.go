@@ -2,11 +2,11 @@ package survey
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"slices"
 
 	"undercroft/annotate/plane"
+	"undercroft/calc/words"
 )
 
 // Located is a pin's plan position through the plane of its photo: inches with one standard deviation per axis, and the 95 % ellipse.
@@ -30,6 +30,7 @@ type PhotoPlane struct {
 	Doubts     []string
 	Trusted    bool
 	Suspects   []int
+	Said       []words.Phrase `json:"-"` // the Problem, or else the Doubts, to be said in any language
 }
 
 // Geometry is the planes of a survey's photos.
@@ -59,18 +60,16 @@ func fitPhoto(r Record, photo Photo) PhotoPlane {
 	}
 	out := PhotoPlane{References: len(refs)}
 	if photo.Width == 0 || photo.Height == 0 {
-		out.Problem = "The size of its picture is not known."
-		return out
+		return out.refused(words.Say("The size of its picture is not known."))
 	}
 	if len(refs) < leastReferences {
-		out.Problem = fmt.Sprintf("This photo has %d of the %d references that it takes to locate its pins: pin points whose place on the plan is known, not on one line.", len(refs), leastReferences)
-		return out
+		return out.refused(words.Say("This photo has %d of the %d references that it takes to locate its pins: pin points whose place on the plan is known, not on one line.", len(refs), leastReferences))
 	}
 	options := plane.DefaultOptions()
 	options.Handedness = plane.Mirrored // x to the right, y down the page, seen from below
 	fit, err := plane.Fit(refs, image(photo), options)
 	if err != nil {
-		out.Problem = planeProblem(err)
+		out = out.refused(planeProblem(err))
 		if e, ok := errors.AsType[*plane.Error](err); ok && e.Blunder != nil {
 			out.suspect(e.Blunder.Refs)
 		}
@@ -81,10 +80,17 @@ func fitPhoto(r Record, photo Photo) PhotoPlane {
 		if w.Code == plane.CodeMisfit || w.Code == plane.CodeMirrored {
 			out.Trusted = false
 		}
-		out.Doubts = append(out.Doubts, w.Code.Advice()+suspects(w.Refs))
+		doubt := advice(w.Code, w.Refs)
+		out.Doubts, out.Said = append(out.Doubts, doubt.String()), append(out.Said, doubt)
 		out.suspect(w.Refs)
 	}
 	return out
+}
+
+// refused is a photo without a plane, and why.
+func (p PhotoPlane) refused(why words.Phrase) PhotoPlane {
+	p.Problem, p.Said = why.String(), []words.Phrase{why}
+	return p
 }
 
 // suspect adds references under suspicion, each once.
@@ -124,32 +130,28 @@ func pixel(photo Photo, x, y float64) plane.Pixel {
 func tapSigma(photo Photo) float64 { return tapShare * float64(max(photo.Width, photo.Height)) }
 
 // planeProblem says why a photo has no plane.
-func planeProblem(err error) string {
+func planeProblem(err error) words.Phrase {
 	if e, ok := errors.AsType[*plane.Error](err); ok && e.Code.Advice() != "" {
-		text := e.Code.Advice()
 		if e.Blunder != nil {
-			text += suspects(e.Blunder.Refs)
+			return advice(e.Code, e.Blunder.Refs)
 		}
-		return text
+		return words.Say(e.Code.Advice())
 	}
-	return "The references of this photo cannot be used."
+	return words.Say("The references of this photo cannot be used.")
 }
 
-// suspects names references under suspicion by their pins' numbers.
-func suspects(refs []string) string {
-	text := ""
+// advice is what to do about a finding of the geometry; references under suspicion are named by their pins' numbers.
+func advice(code plane.Code, refs []string) words.Phrase {
+	var pins []words.Phrase
 	for _, id := range refs {
 		if n, ok := PinNumber(id); ok {
-			if text != "" {
-				text += ", "
-			}
-			text += fmt.Sprintf("pin %d", n)
+			pins = append(pins, words.Say("pin %d", n))
 		}
 	}
-	if text == "" {
-		return ""
+	if len(pins) == 0 {
+		return words.Say(code.Advice())
 	}
-	return " Look at " + text + "."
+	return words.Join(" ", words.Say(code.Advice()), words.Say("Look at %s.", words.Join(", ", pins...)))
 }
 
 // Locate finds the plan position of a pin of a photo; drop is how far below the joists' bottoms the pinned point hangs, in inches. The
@@ -173,7 +175,7 @@ func (g Geometry) position(photo Photo, pin Pin, drop float64) (position plane.P
 	tap := plane.Tap{ID: InputID(pin.Number), Pixel: pixel(photo, pin.X, pin.Y), SigmaPx: tapSigma(photo)}
 	position, err := p.Fit.LocateHanging(tap, drop, 0)
 	if err != nil {
-		return position, planeProblem(err)
+		return position, planeProblem(err).String()
 	}
 	return position, ""
 }

@@ -73,7 +73,7 @@ func (a *Assembly) fromPhotos(r Record, pin Pin, drop float64) (at Located, prob
 	}
 	fused, err := plane.Fuse(positions)
 	if err != nil {
-		return Located{}, planeProblem(err)
+		return Located{}, planeProblem(err).String()
 	}
 	if !fused.Agrees() {
 		return Located{}, "The photos that show it disagree about its place: is it the same thing?"

@@ -43,7 +43,12 @@ func spanishFindings() map[string]string {
 		"Outside the references.":                                             "Fuera de las referencias.",
 		"Measure a reference near this pin.":                                  "Mida una referencia cerca de esta marca.",
 		"Straight-up photo assumed; rough.":                                   "Se supone una foto derecho hacia arriba; aproximado.",
-		"The photos do not hold together: add pins that neighboring photos share, not on one line, and references at both ends.": "Las fotos no se sostienen juntas: agregue marcas que compartan fotos vecinas, no en una sola línea, y referencias en las dos puntas.",
-		"Where the camera stood is not known: the photo needs its focal length.":                                                 "No se sabe dónde estaba la cámara: la foto necesita su distancia focal.",
+		"The photos do not hold together: add pins that neighboring photos share, not on one line, and references at both ends.":                 "Las fotos no se sostienen juntas: agregue marcas que compartan fotos vecinas, no en una sola línea, y referencias en las dos puntas.",
+		"Where the camera stood is not known: the photo needs its focal length.":                                                                 "No se sabe dónde estaba la cámara: la foto necesita su distancia focal.",
+		"The size of its picture is not known.":                                                                                                  "No se sabe el tamaño de su imagen.",
+		"This photo has %d of the %d references that it takes to locate its pins: pin points whose place on the plan is known, not on one line.": "Esta foto tiene %d de las %d referencias que hacen falta para ubicar sus marcas: marque puntos cuyo lugar en el plano se conoce, no en una sola línea.",
+		"The references of this photo cannot be used.":                                                                                           "Las referencias de esta foto no se pueden usar.",
+		"Look at %s.": "Revise %s.",
+		"pin %d":      "marca %d",
 	}
 }

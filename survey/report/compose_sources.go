@@ -72,7 +72,7 @@ func (c *composer) planes() {
 	for _, p := range c.m.Planes {
 		off := cell(c.plain(dash(p.Residual)))
 		for _, d := range p.Doubts {
-			off.Lines = append(off.Lines, c.soft(c.in(d)))
+			off.Lines = append(off.Lines, c.soft(d))
 		}
 		t.Rows = append(t.Rows, document.Row{Cells: []document.Cell{cell(document.Line{{Text: itoa(p.Number), To: "photo-" + itoa(p.Number)}}), cell(c.plain(itoa(p.References)), c.from(p.Sources)), off,
 			cell(c.plain(dash(p.Camera))), cell(c.plain(dash(p.Below)))}})

@@ -28,9 +28,11 @@ func planesOf(r survey.Record, a survey.Assembly, l Links) []photoPlane {
 		if p.References == 0 {
 			continue
 		}
-		row := photoPlane{Number: photo.Number, References: p.References, Trusted: p.Trusted, Doubts: p.Doubts, Sources: l.pinsSource(referencesOn(r, photo))}
+		row := photoPlane{Number: photo.Number, References: p.References, Trusted: p.Trusted, Sources: l.pinsSource(referencesOn(r, photo))}
+		for _, doubt := range p.Said {
+			row.Doubts = append(row.Doubts, doubt.In(l.lang))
+		}
 		if p.Fit == nil {
-			row.Doubts = []string{p.Problem}
 			rows = append(rows, row)
 			continue
 		}
