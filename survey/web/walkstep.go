@@ -30,8 +30,8 @@ type walkStepView struct {
 	None, Later fieldView // buttons; None without a Name is not offered
 	Slots       []walkSlotView
 	Offers      []survey.Option // photos that may fill the one empty slot as well
-	Next        string // label of the main button
-	NextID      string // of the step that it leads to
+	Next        string          // label of the main button
+	NextID      string          // of the step that it leads to
 }
 
 // walkAsk is one fact with its ready answers. Chosen is the value of the chosen one, "other" when another length was typed.
