@@ -81,8 +81,10 @@ func (a *Assembly) addOutline(r Record) {
 	if len(corners(r)) == 0 {
 		return
 	}
-	if hole := a.Facts.Get("hole"); hole.Known() {
-		a.Input.Holes = [][]calc.Point{hole.Value.Corners}
+	for _, key := range holeKeys() {
+		if hole := a.Facts.Get(key); hole.Known() {
+			a.Input.Holes = append(a.Input.Holes, hole.Value.Corners)
+		}
 	}
 	for i, side := range list {
 		edge := calc.Edge{Kind: calc.EdgeKind(a.choice(edgeKey(i, "kind"))), MemberDrop: a.inches(edgeKey(i, "member_drop"))}

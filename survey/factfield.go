@@ -21,7 +21,7 @@ func surfaceOptions() []Option {
 // FactFields lists what can be typed about this survey's deck, by group and in the order of the form. The sides of the deck depend on
 // its outline, so these fields do too.
 func FactFields(r Record) []Field {
-	fields := sizeFields()
+	fields := append(sizeFields(), squareFields()...)
 	fields = append(fields, joistFields()...)
 	for i, side := range sides(r) {
 		fields = append(fields, edgeFields(i, side)...)
@@ -50,6 +50,8 @@ func sizeFields() []Field {
 		{Key: "projection", Label: "Deck projection", Hint: "house to outer edge", Group: "Size", Type: TypeLength, Required: true, Min: 1, Likely: likelyProjection()},
 		{Key: "outline", Label: "Corners, when it is not a rectangle", Hint: "one a line: along the house, out from it; start at the house's left end", Group: "Size", Type: TypeCorners},
 		{Key: "hole", Label: "Corners of a stair opening in the deck", Hint: "one a line, as above; empty when there is none", Group: "Size", Type: TypeCorners},
+		{Key: "hole.2", Label: "Corners of a second opening", Hint: "one a line, as above", Group: "Size", Type: TypeCorners},
+		{Key: "hole.3", Label: "Corners of a third opening", Hint: "one a line, as above", Group: "Size", Type: TypeCorners},
 	}
 }
 

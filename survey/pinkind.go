@@ -63,7 +63,9 @@ func referenceFields() []Field {
 func dimensionFields() []Field {
 	return []Field{
 		{Key: "names", Label: "What it measures", Type: TypeChoice, Required: true, Options: []Option{
-			{"width", "Deck width"}, {"projection", "Deck projection"}, {"joist.spacing", "Joist spacing"}, {"joist.depth", "Joist depth"}, {"free", "Something else"}}},
+			{"width", "Deck width"}, {"projection", "Deck projection"}, {"joist.spacing", "Joist spacing"}, {"joist.depth", "Joist depth"},
+			{rimKey, "Width at the outer edge"}, {leftKey, "Projection at the left end"}, {middleKey, "Projection in the middle"}, {rightKey, "Projection at the right end"},
+			{diagonalOut, "Diagonal from the house’s left end"}, {diagonalIn, "Diagonal from the house’s right end"}, {"free", "Something else"}}},
 		{Key: "length", Label: "Length", Type: TypeLength, Required: true, LikelyAs: map[string]Range{
 			"width": likelyWidth(), "projection": likelyProjection(), "joist.spacing": likelySpacing(), "joist.depth": likelyDepth()}},
 	}
