@@ -79,10 +79,14 @@ func TestHoles(t *testing.T) {
 	if second, err := HoleFact(r, 200, 48, 40, 60); err != nil || second.Key != "hole.2" {
 		t.Errorf("%+v, %v", second, err)
 	}
-	for name, at := range map[string][4]length.Inches{"outside": {330, 48, 40, 60}, "at the edge": {0, 48, 40, 60}, "no width": {60, 48, 0, 60}} {
+	for name, at := range map[string][4]length.Inches{"over another": {80, 60, 60, 20}, "outside": {330, 48, 40, 60}, "at the edge": {0, 48, 40, 60}, "no width": {60, 48, 0, 60}} {
 		if _, err := HoleFact(r, at[0], at[1], at[2], at[3]); KindOf(err) != Invalid {
 			t.Errorf("%s: got %v, want it refused", name, err)
 		}
+	}
+	l := measured(map[string]string{"outline": "0, 0\n24', 0\n24', 10'\n14', 10'\n14', 16'\n0, 16'"})
+	if _, err := HoleFact(l, 13*12, 8*12, 24, 36); err == nil || !strings.Contains(Message(err), "reach") {
+		t.Errorf("over the inner corner of an L: got %v, want it refused", err)
 	}
 	if in := Assemble(r).Input; len(in.Holes) != 1 || len(in.Holes[0]) != 4 {
 		t.Errorf("the calculator gets %+v", in.Holes)
