@@ -177,5 +177,14 @@ func spanishSurvey() map[string]string {
 		"at the beam":                                     "junto a la viga",
 		"at the ledger":                                   "junto al larguero adosado",
 		"at the rim":                                      "junto a la viga de borde",
+		"Corners of a second opening":                     "Esquinas de un segundo hueco",
+		"Corners of a third opening":                      "Esquinas de un tercer hueco",
+		"Diagonal from the house’s left end":              "Diagonal desde la punta izquierda de la casa",
+		"Diagonal from the house’s right end":             "Diagonal desde la punta derecha de la casa",
+		"Is it square?":                                   "¿Está a escuadra?",
+		"Projection at the left end":                      "Fondo en la punta izquierda",
+		"Projection at the right end":                     "Fondo en la punta derecha",
+		"Projection in the middle":                        "Fondo en el centro",
+		"Width at the outer edge":                         "Ancho en el borde de afuera",
 	}
 }
