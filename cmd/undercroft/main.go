@@ -30,6 +30,7 @@ Usage: undercroft COMMAND [flags]
   export SURVEY    write a survey with its photos as a bundle for another machine
   import FILE      read such a bundle in
   verify FILE      check every sum of a bundle, and the chain of what was issued
+  user             add, list, disable or reset the people who sign in
   calc FILE        compute a ceiling from a JSON file, or - for standard input
   photo FILE...    print what a photo file says about itself
   locate FILE      turn pins on photos into plan positions, from a JSON file, or - for standard input
@@ -68,6 +69,8 @@ func run(ctx context.Context, args []string, env environment) int {
 		return runExport(ctx, args, env)
 	case "import":
 		return runImport(ctx, args, env)
+	case "user":
+		return runUser(ctx, args, env)
 	case "verify":
 		return runVerify(args, env)
 	case "calc":

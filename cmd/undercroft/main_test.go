@@ -25,7 +25,7 @@ func command(t *testing.T, stdin string, args ...string) (status int, stdout, st
 }
 
 func TestHelp(t *testing.T) {
-	for _, name := range []string{"serve", "demo", "report", "export", "import", "verify", "calc", "photo", "locate"} {
+	for _, name := range []string{"serve", "demo", "report", "export", "import", "verify", "user", "calc", "photo", "locate"} {
 		status, stdout, _ := command(t, "", name, "--help")
 		if status != exitOK || !strings.Contains(stdout, "undercroft "+name) {
 			t.Errorf("%s --help: status %d, printed %q", name, status, stdout)

@@ -39,10 +39,10 @@ var allowed = []importRule{
 	{"survey/report/document", []string{"survey/report/draw"}, nil, "a document is plain data"},
 	{"survey/report/pdf", []string{"survey/report/draw", "survey/report/document"}, []string{"codeberg.org/go-fonts/dejavu", "github.com/carlos7ags/folio"}, "paper knows documents and drawings, not decks"},
 	{"survey/report", []string{"survey", "calc", "calc/length", "calc/words", "survey/report/draw", "survey/report/document", "templates"}, []string{"github.com/gowebpki/jcs"}, "the report reads the domain and the plan"},
-	{"survey/web", []string{"survey", "annotate", "calc", "calc/length", "calc/words", "survey/store", "survey/bundle", "survey/report", "survey/report/document", "survey/report/pdf", "templates"}, []string{"github.com/gin-gonic/gin", "github.com/google/uuid", "github.com/klauspost/compress/gzhttp"}, "pages are the outermost layer but one"},
+	{"survey/web", []string{"survey", "annotate", "calc", "calc/length", "calc/words", "survey/password", "survey/store", "survey/bundle", "survey/report", "survey/report/document", "survey/report/pdf", "templates"}, []string{"github.com/gin-gonic/gin", "github.com/google/uuid", "github.com/klauspost/compress/gzhttp", "golang.org/x/time/rate"}, "pages are the outermost layer but one"},
 	{"survey/web/internal/browser", nil, []string{"github.com/chromedp"}, "browser tests share one helper"},
 	{"templates", nil, []string{"github.com/evanw/esbuild/pkg/api"}, "pages print what they are given and know nothing else"},
-	{"cmd/undercroft", []string{"annotate", "annotate/plane", "calc", "calc/words", "survey", "survey/bundle", "survey/store", "survey/report", "survey/report/document", "survey/report/pdf", "survey/web"}, []string{"golang.org/x/net"}, "commands put the parts together"},
+	{"cmd/undercroft", []string{"annotate", "annotate/plane", "calc", "calc/words", "survey", "survey/bundle", "survey/password", "survey/store", "survey/report", "survey/report/document", "survey/report/pdf", "survey/web"}, []string{"golang.org/x/net", "golang.org/x/sys"}, "commands put the parts together"},
 }
 
 // TestImportsFlowOneWay holds every non-test file to the table above, and the table to the files: a permission that nobody uses is

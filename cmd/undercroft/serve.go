@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"crypto/tls"
 	"errors"
 	"flag"
 	"fmt"
@@ -32,6 +33,8 @@ type serveConfig struct {
 	addr    string
 	dir     string
 	proxies []string
+	cert    string // files of the TLS certificate and its key, both or none
+	key     string
 }
 
 // runServe is the command serve.
@@ -40,6 +43,8 @@ func runServe(ctx context.Context, args []string, env environment) int {
 	addr := set.String("addr", fallback(env.getenv("UNDERCROFT_ADDR"), "127.0.0.1:8080"), "`address` to listen on (or $UNDERCROFT_ADDR)")
 	dir := set.String("data", fallback(env.getenv("UNDERCROFT_DATA"), "data"), "data `folder`, made when it is not there (or $UNDERCROFT_DATA)")
 	proxies := set.String("trusted-proxies", env.getenv("UNDERCROFT_TRUSTED_PROXIES"), "`addresses` of proxies whose X-Forwarded-For is believed, comma-separated (or $UNDERCROFT_TRUSTED_PROXIES)")
+	cert := set.String("tls-cert", env.getenv("UNDERCROFT_TLS_CERT"), "`file` of the TLS certificate with its chain, PEM (or $UNDERCROFT_TLS_CERT)")
+	key := set.String("tls-key", env.getenv("UNDERCROFT_TLS_KEY"), "`file` of the certificate's key, PEM (or $UNDERCROFT_TLS_KEY)")
 	rest, status, done := parseFlags(set, args, env, "serve [flags]")
 	if done {
 		return status
@@ -47,14 +52,17 @@ func runServe(ctx context.Context, args []string, env environment) int {
 	if len(rest) > 0 {
 		return fail(env, exitUsage, "serve takes no argument %q", rest[0])
 	}
-	c := serveConfig{addr: *addr, dir: *dir, proxies: splitList(*proxies)}
+	if (*cert == "") != (*key == "") {
+		return fail(env, exitUsage, "-tls-cert and -tls-key belong together: give both or none")
+	}
+	c := serveConfig{addr: *addr, dir: *dir, proxies: splitList(*proxies), cert: *cert, key: *key}
 	if err := serve(ctx, c, env, nil); err != nil {
 		return fail(env, exitFailed, "%v", err)
 	}
 	return exitOK
 }
 
-// serve opens the data folder, lets prepare fill it when given, and serves until ctx ends. It prints the address to open.
+// serve opens the data folder, makes sure that it may be served at the address, lets prepare fill it when given, and serves until ctx ends. It prints the address to open.
 func serve(ctx context.Context, c serveConfig, env environment, prepare func(context.Context, *store.Store, web.PhotoReader) (path string, err error)) error {
 	log := slog.New(slog.NewJSONHandler(env.stderr, nil))
 	listener, err := net.Listen("tcp", c.addr)
@@ -62,9 +70,16 @@ func serve(ctx context.Context, c serveConfig, env environment, prepare func(con
 		return fmt.Errorf("%w; choose another address with -addr", err)
 	}
 	defer listener.Close()
+	secured, err := withTLS(listener, c)
+	if err != nil {
+		return err
+	}
 	s, err := store.Open(ctx, store.Config{Dir: c.dir, Now: time.Now, Log: log})
 	if err != nil {
 		return err // it names the folder and what is wrong with it
+	}
+	if err := mayServe(ctx, c, listener.Addr(), s); err != nil {
+		return errors.Join(err, s.Close())
 	}
 	reader, err := photoReader()
 	if err != nil {
@@ -80,10 +95,11 @@ func serve(ctx context.Context, c serveConfig, env environment, prepare func(con
 	if err != nil {
 		return errors.Join(err, s.Close())
 	}
-	fmt.Fprintf(env.stdout, "Undercroft is at http://%s%s (stop it with Ctrl-C)\n", listener.Addr(), path)
+	scheme := map[bool]string{true: "https", false: "http"}[c.cert != ""]
+	fmt.Fprintf(env.stdout, "Undercroft is at %s://%s%s (stop it with Ctrl-C)\n", scheme, listener.Addr(), path)
 	h := web.HTTPServer(server.Handler())
 	h.ErrorLog = slog.NewLogLogger(log.Handler(), slog.LevelWarn)
-	return errors.Join(serveUntil(ctx, h, listener, s.Failed()), s.Close())
+	return errors.Join(serveUntil(ctx, h, secured, s.Failed()), s.Close())
 }
 
 // errDisk ends the program when the disk refused to keep what it was given: whatever supervises it starts it anew, and the store
@@ -93,7 +109,7 @@ var errDisk = errors.New("the disk refused a write; nothing more is taken in. Lo
 // serveUntil serves until ctx ends or the disk fails, then lets the requests under way finish.
 func serveUntil(ctx context.Context, h *http.Server, listener net.Listener, disk <-chan struct{}) error {
 	stopped := make(chan error, 1)
-	go func() { stopped <- h.Serve(netutil.LimitListener(listener, maxConnections)) }()
+	go func() { stopped <- h.Serve(listener) }()
 	var cause error
 	select {
 	case err := <-stopped:
@@ -108,6 +124,19 @@ func serveUntil(ctx context.Context, h *http.Server, listener net.Listener, disk
 		return errors.Join(cause, fmt.Errorf("stop serving: %w", err))
 	}
 	return cause
+}
+
+// withTLS bounds the connections of a listener and encrypts them when there is a certificate: TLS 1.2 or newer.
+func withTLS(listener net.Listener, c serveConfig) (net.Listener, error) {
+	limited := netutil.LimitListener(listener, maxConnections)
+	if c.cert == "" {
+		return limited, nil
+	}
+	pair, err := tls.LoadX509KeyPair(c.cert, c.key)
+	if err != nil {
+		return nil, fmt.Errorf("read the certificate: %w", err)
+	}
+	return tls.NewListener(limited, &tls.Config{Certificates: []tls.Certificate{pair}, MinVersion: tls.VersionTLS12, NextProtos: []string{"h2", "http/1.1"}}), nil
 }
 
 // photoReader reads photos in a child process of this same program.

@@ -1,11 +1,12 @@
 // How each kind of op reaches the server. deliver gives {done: body}, {clash: {theirs, version, message}}, {stop: [state, message, errors]} or {again: true}; it
-// throws NoConnection when nothing can be sent now, and Later when this op alone cannot.
+// throws NoConnection when nothing can be sent now, SignedOut when nobody is signed in who could send it, and Later when this op alone cannot.
 
 import { outbox } from './outbox.js';
 
 const TIMEOUT = 10000, LONG = 40000; // ms for one request, and for one with bytes of a photo; a piece takes the latter at 7 kB a second
 
 export class NoConnection extends Error {}
+export class SignedOut extends NoConnection {}
 export class Later extends Error {}
 
 /** call sends one request and gives {status, body, headers}. An answer that is not the server's own, such as a public network's sign-in page, is no connection. */
@@ -18,7 +19,8 @@ async function call(url, options) {
     throw new NoConnection(String(err));
   }
   const { status, headers } = answer;
-  if (status === 401 || status === 408 || status === 429 || status >= 500) throw new Later(body?.detail ?? `The server answered ${status}.`);
+  if (status === 401) throw new SignedOut(body?.detail ?? 'Nobody is signed in.');
+  if (status === 408 || status === 429 || status >= 500) throw new Later(body?.detail ?? `The server answered ${status}.`);
   if (!headers.has('X-Request-Id')) throw new NoConnection('not the server');
   return { status, body, headers };
 }

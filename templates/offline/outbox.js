@@ -6,7 +6,7 @@
 // States: waiting; conflict (theirs is what somebody else saved); invalid (the server named fields); refused (the server will not take it).
 //
 // Events, on every open page: "change" {key, op} (op null: gone), "sent" {key, kind, survey, id, want, body, left}, "progress" {key, sent}, "wake" (something
-// is to be sent), "stuck" (there is no connection).
+// is to be sent), "stuck" {signedOut} (there is no connection, or nobody is signed in).
 
 import { ask, range, transact } from './db.js';
 import { same } from './same.js';

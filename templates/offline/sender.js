@@ -1,7 +1,7 @@
 // Sends what waits, one after another, on one page at a time: whoever holds the lock. Small things first, photos in the order in which they
 // were taken, nothing before what it belongs to.
 
-import { Later, NoConnection, deliver, deliverFacts } from './deliver.js';
+import { Later, NoConnection, SignedOut, deliver, deliverFacts } from './deliver.js';
 import { outbox } from './outbox.js';
 
 const LOCK = 'undercroft-send';
@@ -83,7 +83,7 @@ export class Sender {
       }
     } catch (err) {
       not.add('');
-      outbox.tell('stuck', {});
+      outbox.tell('stuck', { signedOut: err instanceof SignedOut });
       if (!(err instanceof NoConnection)) throw err;
     } finally {
       if (not.size > 0) this.timer = setTimeout(() => this.wake(), RETRY[Math.min(this.fails++, RETRY.length - 1)]);

@@ -22,10 +22,10 @@ export class WaitStrip {
   constructor(el) {
     this.el = el;
     document.querySelector('.work .canvas')?.append(el); // where it does not push the photo from under the finger
-    this.stuck = false;
+    Object.assign(this, { stuck: false, signedOut: false });
     for (const event of ['change', 'sent', 'stuck']) {
-      outbox.addEventListener(event, () => {
-        if (event !== 'change') this.stuck = event === 'stuck';
+      outbox.addEventListener(event, (e) => {
+        if (event !== 'change') Object.assign(this, { stuck: event === 'stuck', signedOut: Boolean(e.detail?.signedOut) });
         this.later();
       });
     }
@@ -93,13 +93,14 @@ export class WaitStrip {
     if (old) words += ', some for more than a day: find a connection';
     if (settle > 0) words += `. ${settle} ${settle === 1 ? 'was' : 'were'} changed by someone else: choose which stands`;
     if (look > 0) words += `. ${look} could not be saved: look again`;
-    this.say(settle + look > 0 ? 'warn' : 'note', `${words}.`, true);
+    if (this.signedOut) this.say('warn', `${words}. Nothing of it is lost: sign in again to send it.`, location.pathname !== '/signin' && `/signin?to=${encodeURIComponent(location.pathname)}`, 'Sign in');
+    else this.say(settle + look > 0 ? 'warn' : 'note', `${words}.`, location.pathname !== '/waiting' && '/waiting');
   }
 
-  say(weight, words, link = false) {
+  say(weight, words, href = '', link = 'Show') {
     const text = html('span', {}, words);
     this.el.className = `waitstrip ${weight}`;
-    this.el.replaceChildren(sign(weight), text, ...(link && location.pathname !== '/waiting' ? [html('a', { href: '/waiting' }, 'Show')] : []));
+    this.el.replaceChildren(sign(weight), text, ...(href ? [html('a', { href }, link)] : []));
     this.el.hidden = false;
   }
 }
