@@ -144,6 +144,7 @@ func (p *tapper) lastLength(name, keys string) {
 	p.t.Helper()
 	p.last = true
 	p.length(name, keys)
+	p.tab.Wait(fmt.Sprintf(`document.querySelector(%q).closest('.field').querySelector('.say').textContent.startsWith('read as')`, fmt.Sprintf(`[name=%q]`, name))) // what is tapped next stands still
 }
 
 // unfold opens the fold that a field of the pin's form lies in, when it is closed.
