@@ -55,6 +55,14 @@ func TestBrowserNewVersionKeepsWhatWaits(t *testing.T) {
 	p.tab.Wait(`document.querySelector('[name="f.width"]').value === "28' 4" && getComputedStyle(document.querySelector('.waitstrip')).display === 'none' && document.querySelector('.bar')`)
 	p.tab.Go(p.url(home + "/report"))
 	p.tab.Wait(`document.querySelector('h1').textContent === 'No connection'`)
+
+	// Whoever has signed out leaves no pages behind; the shell stays.
+	p.offline(false)
+	p.tab.Go(p.url("/signin?out=1"))
+	p.tab.Wait(`caches.keys().then(async (keys) => {
+		const kept = await Promise.all(keys.map(async (k) => (await (await caches.open(k)).keys()).map((r) => new URL(r.url).pathname)));
+		return kept.flat().includes('/shell/deck') && !kept.flat().some((path) => path.startsWith('/surveys/'));
+	})`)
 }
 
 // Forms that are sent without a connection: what they say about the survey waits and is sent; what needs the server says that nothing was sent.

@@ -98,6 +98,11 @@ export async function remember(sent) {
 /** makeRoom lets all pictures go that can be had from the server again. */
 export const makeRoom = () => caches.delete(PICTURE);
 
+/** forget removes the kept pages and pictures of surveys, as when somebody signs out. What waits to be sent stays. */
+export async function forget() {
+  for (const name of await caches.keys()) if (name === PICTURE || name.startsWith('pages-')) await caches.delete(name);
+}
+
 /** picture gives a photo's picture from the network, once and for ever when its address names its bytes; null when there is none. */
 export async function picture(event, url) {
   const cache = await caches.open(PICTURE), kept = await cache.match(url);

@@ -3,7 +3,7 @@
 
 import { caught } from './formcatch.js';
 import { outbox } from './outbox.js';
-import { clean, empty, file, fromNetwork, install, opened, picture } from './pagecache.js';
+import { clean, empty, file, forget, fromNetwork, install, opened, picture } from './pagecache.js';
 import { Sender } from './sender.js';
 import { begun, fill, known, shellOf } from './shells.js';
 
@@ -27,6 +27,7 @@ addEventListener('fetch', (event) => {
 // page: the network first; without it the copy that was kept, then the empty page of that kind. What waits here is not on the server yet.
 async function page(event, url) {
   const shell = shellOf(url.pathname);
+  if (url.pathname === '/signin' && url.searchParams.has('out')) await forget(); // where signing out leads
   let answer = null;
   try {
     answer = await fromNetwork(event, url);
