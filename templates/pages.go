@@ -35,7 +35,7 @@ func pages() []page {
 		{name: "newsurvey", files: []string{"newsurvey/newsurvey.html"}},
 		{name: "walk", files: []string{"walk/walk.html", "walk/walk.css", "walk/walk.js", "walk/slots.js"}},
 		{name: "deck", files: []string{"deck/deck.html", "deck/deck.css"}},
-		{name: "plan", files: []string{"plan/plan.html", "ceiling/sheet.html", "plan/plan.css"}},
+		{name: "plan", files: []string{"plan/plan.html", "plan/outline.html", "ceiling/sheet.html", "plan/plan.css", "plan/plan.js"}},
 		{name: "sheets", files: []string{"sheets/sheets.html", "ceiling/sheet.html", "sheets/sheets.css"}},
 		{name: "ceiling", files: []string{"ceiling/ceiling.html", "ceiling/sheet.html", "ceiling/ceiling.css", "ceiling/ceiling.js"}},
 		{name: "report", files: []string{"report/report.html", "ceiling/sheet.html", "report/report.css"}},

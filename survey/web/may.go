@@ -56,6 +56,7 @@ func rules() map[string]access {
 		"GET /surveys/:survey/photos":        staff,
 		"POST /surveys/:survey/photos":       staff,
 		"GET /surveys/:survey/plan":          staff,
+		"POST /surveys/:survey/outline":      staff,
 		"GET /surveys/:survey/sheets":        staff,
 		"GET /surveys/:survey/ceiling":       staff,
 		"POST /surveys/:survey/ceiling":      staff,

@@ -1,7 +1,7 @@
 package web
 
 import (
-	"net/http"
+	"strconv"
 
 	"github.com/gin-gonic/gin"
 
@@ -9,10 +9,11 @@ import (
 	"undercroft/survey/report"
 )
 
-// planPage is the drawings and the places they are made from.
+// planPage is the outline as it is drawn and edited, the drawings and the places they are made from.
 type planPage struct {
 	basePage
 	report.Model
+	Outline              outlineView
 	Placed, Unplaced     int
 	SiteHref, PhotosHref string
 	SheetsHref           string
@@ -24,9 +25,20 @@ func (s *Server) planPage(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	return s.showPlan(c, r, nil)
+}
+
+// showPlan renders the page; form is what was sent to change the outline and could not be done, nil for nothing.
+func (s *Server) showPlan(c *gin.Context, r survey.Record, form *outlineForm) error {
 	home := surveyPath(r.Survey.ID)
-	page := planPage{basePage: s.surveyPage("Plan", screenPlan, r), Model: report.Build(r, survey.Compute(r), ceilingLinks(r), s.now()),
+	ceiling := survey.Compute(r)
+	page := planPage{basePage: s.surveyPage("Plan", screenPlan, r), Model: report.Build(r, ceiling, ceilingLinks(r), s.now()),
 		SiteHref: home, PhotosHref: home + "/photos", SheetsHref: home + "/sheets"}
+	side, err := strconv.Atoi(c.Query("side"))
+	if err != nil {
+		side = -1
+	}
+	page.Outline = s.outlineOf(r, ceiling, side, form)
 	for _, p := range page.Places {
 		if p.Place == "" {
 			page.Unplaced++
@@ -34,5 +46,8 @@ func (s *Server) planPage(c *gin.Context) error {
 			page.Placed++
 		}
 	}
-	return s.render(c, http.StatusOK, "plan", page)
+	if form != nil {
+		requestOf(c.Request.Context()).err = form.err
+	}
+	return s.render(c, planStatus(form), "plan", page)
 }

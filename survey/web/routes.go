@@ -57,6 +57,7 @@ func (s *Server) routes() {
 	s.handle(http.MethodGet, "/surveys/:survey/photos/:photo/original", s.originalPhoto)
 
 	s.handle(http.MethodGet, "/surveys/:survey/plan", s.planPage)
+	s.handle(http.MethodPost, "/surveys/:survey/outline", s.changeOutline)
 	s.handle(http.MethodGet, "/surveys/:survey/sheets", s.sheetsPage)
 	s.handle(http.MethodGet, "/surveys/:survey/ceiling", s.ceilingPage)
 	s.handle(http.MethodPost, "/surveys/:survey/ceiling", s.saveCeiling)
