@@ -47,7 +47,7 @@ type Store struct {
 	publishing sync.Mutex   // from looking for a blob's name to taking it
 	use        sync.RWMutex // read-locked by each call, locked by Close
 	closed     bool
-	beside     bool         // the folder belongs to another process; only people are looked after here
+	beside     bool          // the folder belongs to another process; only people are looked after here
 	broken     chan struct{} // closed when the disk has refused a sync
 	breakOnce  sync.Once
 	stop       chan struct{} // ends the upkeep

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
@@ -34,6 +35,22 @@ func roleSays(role survey.Role) string {
 		return "Does everything with surveys. The company’s texts are the office’s."
 	}
 	return "Does everything, the company’s texts too."
+}
+
+// signer is the name that something is signed with: that of who is signed in, else the one that was typed.
+func signer(ctx context.Context, typed string) string {
+	if person, ok := survey.PersonOf(ctx); ok {
+		return person.Name
+	}
+	return typed
+}
+
+// signedBy makes the field of a signing name one that is not typed, when somebody is signed in.
+func signedBy(ctx context.Context, v fieldView) fieldView {
+	if person, ok := survey.PersonOf(ctx); ok {
+		v.Control, v.Text = "fixed", person.Name
+	}
+	return v
 }
 
 // signOut ends the session of this browser.

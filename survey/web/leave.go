@@ -67,6 +67,7 @@ func (s *Server) showLeave(c *gin.Context, in leaveInput) error {
 	stops, checks := check.Count(survey.SeverityMissing), check.Count(survey.SeverityCheck)
 	page.Weight, page.Verdict, page.Lead = leaveVerdict(stops, checks)
 	page.Ready = s.readyOf(in, stops)
+	page.Ready.By = signedBy(c.Request.Context(), page.Ready.By)
 	status := http.StatusOK
 	switch {
 	case in.err != nil:
@@ -216,7 +217,7 @@ func (s *Server) saveReady(c *gin.Context) error {
 			return s.showLeave(c, leaveInput{record: r, form: &form, err: errChangedMeanwhile})
 		}
 		stops := survey.Leave(r, survey.Compute(r)).Count(survey.SeverityMissing)
-		facts, err = survey.MarkReady(r, form.text["by"], form.text["reason"], stops, s.now())
+		facts, err = survey.MarkReady(r, signer(c.Request.Context(), form.text["by"]), form.text["reason"], stops, s.now())
 		if err != nil {
 			return s.showLeave(c, leaveInput{record: r, form: &form, err: err})
 		}

@@ -53,9 +53,15 @@ func newSite(t *testing.T) *site {
 
 func newSiteWith(t *testing.T, reader PhotoReader) *site {
 	t.Helper()
+	return newSiteAt(t, t.TempDir(), reader)
+}
+
+// newSiteAt keeps its data in the folder dir.
+func newSiteAt(t *testing.T, dir string, reader PhotoReader) *site {
+	t.Helper()
 	w := &site{t: t, log: &bytes.Buffer{}, now: time.Date(2026, 5, 31, 9, 42, 0, 0, time.UTC)}
 	clock := func() time.Time { return w.now }
-	s, err := store.Open(context.Background(), store.Config{Dir: t.TempDir(), Now: clock})
+	s, err := store.Open(context.Background(), store.Config{Dir: dir, Now: clock})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -56,8 +56,15 @@ func (s *Server) savePin(c *gin.Context, r survey.Record, p survey.Pin, restore 
 	if err := survey.ValidatePin(r, p); err != nil {
 		return survey.Pin{}, err
 	}
-	if _, there := r.Pin(p.ID); !there && p.Version > 0 && !restore {
+	stored, there := r.Pin(p.ID)
+	if !there && p.Version > 0 && !restore {
 		p.Version = staleVersion
+	}
+	if person, ok := survey.PersonOf(c.Request.Context()); ok { // who placed it stays so, whoever moves it
+		p.By = person.Name
+		if there {
+			p.By = stored.By
+		}
 	}
 	saved, err := s.store.PutPin(c.Request.Context(), p)
 	return saved, s.markDeleted(c, r.Survey.ID, err)

@@ -84,6 +84,7 @@ func (s *Server) showRevisions(c *gin.Context, in issueInput) error {
 	}
 	page.Unchanged = len(issued) > 0 && len(page.Changes) == 0
 	page.addForm(r, in)
+	page.By = signedBy(c.Request.Context(), page.By)
 	status := http.StatusOK
 	if in.err != nil {
 		requestOf(c.Request.Context()).err = in.err
@@ -179,10 +180,11 @@ func (s *Server) issue(c *gin.Context, r survey.Record, form typedForm) error {
 	}
 	ceiling := survey.Compute(r)
 	stops := survey.Leave(r, ceiling).Count(survey.SeverityMissing)
-	if err := survey.ValidateIssue(form.text["by"], form.text["although"], stops); err != nil {
+	v.By = signer(ctx, form.text["by"])
+	if err := survey.ValidateIssue(v.By, form.text["although"], stops); err != nil {
 		return err
 	}
-	v.By, v.At = form.text["by"], s.now().UTC().Truncate(1e6)
+	v.At = s.now().UTC().Truncate(1e6)
 	if stops > 0 {
 		v.Although = form.text["although"]
 	}

@@ -67,7 +67,7 @@ type problemField struct{ ID, Name, Text string }
 type fieldView struct {
 	survey.Field
 	Name, ID     string // of the control
-	Control      string // input, area, select or seg
+	Control      string // input, area, select, seg, or fixed: shown and not asked
 	InputType    string
 	InputMode    string
 	LookupKey    string // what /api/length is asked with; empty when the text needs no reading

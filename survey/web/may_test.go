@@ -1,0 +1,127 @@
+package web
+
+import (
+	"net/http"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/gin-gonic/gin"
+
+	"undercroft/survey"
+)
+
+// What each role must be kept from, and what nobody has to sign in for: written down here a second time, without the table. Everything else is for
+// everybody who is signed in.
+var (
+	forNobody = []string{
+		"GET /healthz", "GET /readyz", "GET /static/:hash/:folder/:file", "GET /sw.js", "GET /shell", "GET /shell/:page", "GET /waiting", "GET /signin", "POST /signin", "POST /signout",
+	}
+	keptFrom = map[survey.Role][]string{
+		survey.RoleOffice:   {},
+		survey.RoleSurveyor: {"POST /settings"},
+		survey.RoleInstaller: {
+			"POST /settings", "GET /surveys/new", "POST /surveys", "PUT /api/surveys/:survey", "POST /surveys/:survey/site", "POST /surveys/:survey/ready", "POST /surveys/:survey/revisions",
+			"POST /surveys/:survey/scope", "GET /surveys/:survey/bundle.zip", "GET /surveys/:survey/photos/:photo/original", "GET /surveys/:survey/photos/:photo/remove",
+			"POST /surveys/:survey/photos/:photo/remove",
+		},
+	}
+)
+
+// TestEveryRoleOnEveryRoute asks every route as nobody and as each role, and with a session that is over.
+func TestEveryRoleOnEveryRoute(t *testing.T) {
+	w := newSite(t)
+	v := w.survey("Larkmoor house")
+	p := w.photo(v.ID)
+	fill := strings.NewReplacer(":survey", string(v.ID), ":photo", string(p.ID), ":pin", survey.NewID())
+	people := map[survey.Role]survey.Person{}
+	for _, role := range survey.Roles() {
+		people[role] = w.person("The "+string(role), role)
+	}
+	over := w.session(w.person("Somebody", survey.RoleOffice))
+	if _, err := w.store.DisablePerson(t.Context(), "Somebody"); err != nil {
+		t.Fatal(err)
+	}
+	seen := 0
+	for _, route := range w.server.engine.Routes() {
+		key := strings.Replace(route.Method, "HEAD", "GET", 1) + " " + route.Path
+		if route.Path == "/api/surveys/:survey/photos/:photo/upload" {
+			key = route.Method + " " + route.Path
+		}
+		seen++
+		path := fill.Replace(route.Path)
+		for name, cookie := range map[string]*http.Cookie{"nobody": nil, "a disabled person": over} {
+			a := w.as(cookie, route.Method, path, "x=1", "Content-Type", "application/x-www-form-urlencoded")
+			refused := a.Code == http.StatusUnauthorized || a.Code == http.StatusSeeOther && strings.HasPrefix(a.Header().Get("Location"), "/signin?to=")
+			if key == "POST /signin" { // an empty form is no way in
+				refused = false
+			}
+			if public := slices.Contains(forNobody, key); refused == public {
+				t.Errorf("%s as %s: got status %d to %q", key, name, a.Code, a.Header().Get("Location"))
+			}
+			if strings.HasPrefix(path, "/api/") && (a.Code != http.StatusUnauthorized || a.Header().Get("Content-Type") != "application/problem+json") {
+				t.Errorf("%s as %s: got status %d, %v", key, name, a.Code, a.Header())
+			}
+			checkHeaders(t, key, a.Header())
+		}
+		for _, role := range survey.Roles() {
+			a := w.as(w.session(people[role]), route.Method, path, "x=1", "Content-Type", "application/x-www-form-urlencoded")
+			if kept := slices.Contains(keptFrom[role], key); kept != (a.Code == http.StatusForbidden) {
+				t.Errorf("%s as %s: got status %d", key, role, a.Code)
+			}
+			if a.Code >= 500 || a.Code == http.StatusUnauthorized && key != "POST /signin" {
+				t.Errorf("%s as %s: got status %d", key, role, a.Code)
+			}
+		}
+	}
+	if seen < 50 {
+		t.Errorf("only %d routes", seen)
+	}
+	for _, role := range survey.Roles() {
+		for _, key := range append(keptFrom[role], forNobody...) {
+			method, path, _ := strings.Cut(key, " ")
+			if !slices.ContainsFunc(w.server.engine.Routes(), func(r gin.RouteInfo) bool { return r.Method == method && r.Path == path }) {
+				t.Errorf("the test names %s, which is no route", key)
+			}
+		}
+	}
+	// Nothing came of what was refused: the photo is there, and nothing of the survey was changed but by who may.
+	if r := w.record(v.ID); len(r.Photos) != 1 {
+		t.Errorf("the survey has %d photos", len(r.Photos))
+	}
+}
+
+// TestRouteWithoutRule: such a route does not come up and the server does not start; nor does it with a rule for a route that is not there.
+func TestRouteWithoutRule(t *testing.T) {
+	w := newSite(t)
+	w.server.handle(http.MethodGet, "/forgotten", func(*gin.Context) error { return nil })
+	w.get("/forgotten").wants(http.StatusNotFound)
+	if err := w.server.checkRules(); err == nil || !strings.Contains(err.Error(), "/forgotten") {
+		t.Errorf("got %v", err)
+	}
+	w.server.unruled, w.server.unused = nil, map[string]access{"GET /gone": {public: true}}
+	if err := w.server.checkRules(); err == nil || !strings.Contains(err.Error(), "/gone") {
+		t.Errorf("got %v", err)
+	}
+}
+
+// TestChangeFromNowhere: with a cookie, a change that does not say where it comes from is refused (OWASP ASVS 5.0.0, 3.5.1: no change without
+// a check of its origin).
+func TestChangeFromNowhere(t *testing.T) {
+	w := newSite(t)
+	v := w.survey("Larkmoor house")
+	cookie := w.session(w.person("R. Vance", survey.RoleOffice))
+	form := "f.title=stolen&was.title=Larkmoor+house"
+	r := newRequest(http.MethodPost, surveyPath(v.ID)+"/site", form, "Content-Type", "application/x-www-form-urlencoded")
+	r.AddCookie(cookie)
+	w.do(r).wants(http.StatusForbidden)
+	r = newRequest(http.MethodPost, surveyPath(v.ID)+"/site", form, "Content-Type", "application/x-www-form-urlencoded", "Sec-Fetch-Site", "cross-site")
+	r.AddCookie(cookie)
+	w.do(r).wants(http.StatusForbidden)
+	if got := w.record(v.ID).Survey.Title; got != "Larkmoor house" {
+		t.Errorf("the title is %q", got)
+	}
+	r = newRequest(http.MethodPost, surveyPath(v.ID)+"/site", form, "Content-Type", "application/x-www-form-urlencoded", "Origin", "http://example.com")
+	r.AddCookie(cookie)
+	w.do(r).wants(http.StatusSeeOther)
+}
