@@ -56,6 +56,7 @@ func referenceFields() []Field {
 	return append([]Field{
 		{Key: "joist", Label: "Which joist", Hint: "counted from the right end, facing the house", Type: TypeCount},
 		{Key: "at", Label: "Where on it", Type: TypeChoice, Options: structureWords()},
+		{Key: markKey, Label: "The mark, out from the house", Hint: "along the joist, from the wall", Type: TypeLength, Likely: likelyOnPlan()},
 		{Key: "name", Label: "What else it is", Hint: "a tape mark, a post's corner", Type: TypeText},
 	}, placeFields("3/8")[:3]...)
 }

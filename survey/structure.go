@@ -15,11 +15,15 @@ const (
 	AtLedger = "ledger"
 	AtBeam   = "beam"
 	AtRim    = "rim"
+	AtMark   = "mark" // of a tape, as far out from the house as the pin's "out" says
 )
+
+// markKey is the value that says how far out from the house a tape mark is.
+const markKey = "out"
 
 // structureWords say where on a joist a reference is, in the order in which they are asked.
 func structureWords() []Option {
-	return []Option{{AtLedger, "at the ledger"}, {AtBeam, "at the beam"}, {AtRim, "at the rim"}}
+	return []Option{{AtLedger, "at the ledger"}, {AtBeam, "at the beam"}, {AtRim, "at the rim"}, {AtMark, "at a tape mark"}}
 }
 
 // Structure is what names points of a deck's underside: its joists, counted from the right end facing the house, and what they rest on. First and
@@ -57,7 +61,8 @@ func StructureOf(r Record) Structure {
 	return s
 }
 
-// Place is the plan position of a joist at one of the places; ok is false when there is no such joist or place.
+// Place is the plan position of a joist at one of the places; ok is false when there is no such joist or place. A tape mark is a place of its pin, not
+// of the structure.
 func (s Structure) Place(joist int, at string) (x, y length.Inches, ok bool) {
 	y, ok = s.At[at]
 	if joist < 1 || joist > s.Count || !ok {
@@ -73,6 +78,15 @@ func (s Structure) named(p Pin) Pin {
 	if p.Kind != PinReference || err != nil || p.Values["x"] != "" && p.Values["y"] != "" {
 		return p
 	}
+	name := JoistName(joist, p.Values["at"])
+	if p.Values["at"] == AtMark {
+		out, known := p.Value(referenceFields(), markKey)
+		if !known {
+			return p
+		}
+		s.At = map[string]length.Inches{AtMark: out.Inches()}
+		name += " " + out.Inches().Typeset() + " out"
+	}
 	x, y, ok := s.Place(joist, p.Values["at"])
 	if !ok {
 		return p
@@ -80,7 +94,7 @@ func (s Structure) named(p Pin) Pin {
 	p.Values = maps.Clone(p.Values)
 	p.Values["x"], p.Values["y"] = x.String(), y.String()
 	if p.Values["name"] == "" {
-		p.Values["name"] = JoistName(joist, p.Values["at"])
+		p.Values["name"] = name
 	}
 	return p
 }

@@ -46,6 +46,21 @@ func TestStructurePlace(t *testing.T) {
 	}
 }
 
+// A tape mark on a joist is as far out as it says; without that it has no place. The distance of one is no other one's.
+func TestPlacedAtMark(t *testing.T) {
+	r := joistedDeck()
+	for _, row := range []struct{ out, y, name string }{{"6'", `6' 0"`, "joist 4 at a tape mark 6′\u00a00″ out"}, {"24", `2' 0"`, "joist 4 at a tape mark 2′\u00a00″ out"}, {"", "", ""}} {
+		r.Pins[0] = Pin{ID: "a", Photo: "photo", Kind: PinReference, Number: 1, Values: map[string]string{"joist": "4", "at": AtMark, "out": row.out}}
+		v := r.PlacedOn("photo")[0].Values
+		if v["y"] != row.y || v["name"] != row.name || row.y != "" && v["x"] != `23' 0"` {
+			t.Errorf("%q out: got %v", row.out, v)
+		}
+	}
+	if _, _, ok := StructureOf(r).Place(4, AtMark); ok {
+		t.Error("the structure has a place for any tape mark")
+	}
+}
+
 // A deck without the answers, or with joists the other way, says why its points have no names.
 func TestStructureSaysWhyNot(t *testing.T) {
 	without := joistedDeck()
