@@ -136,7 +136,7 @@ func (v *outlineView) addSides(r survey.Record, g survey.Ring, at planScale, hom
 		}
 		v.Sides = append(v.Sides, view)
 		if i == side {
-			v.Chosen = newSideForm(r, view, sd, form)
+			v.Chosen = newSideForm(r, facts, view, sd, form)
 			v.Chosen.Action, v.Chosen.State = v.Action, v.State
 		}
 	}
@@ -161,7 +161,7 @@ func (s *sideView) place(a, b [2]float64, length string, clockwise bool) {
 }
 
 // newSideForm is the form of one side, with what was typed and what is wrong with it.
-func newSideForm(r survey.Record, view sideView, side survey.Side, form *outlineForm) *sideForm {
+func newSideForm(r survey.Record, facts survey.FactSet, view sideView, side survey.Side, form *outlineForm) *sideForm {
 	f := &sideForm{sideView: view}
 	typed := func(do, key, label, hint string) fieldView {
 		return outlineField(form, do, key, label, hint, true)
@@ -186,8 +186,8 @@ func newSideForm(r survey.Record, view sideView, side survey.Side, form *outline
 			text = form.text[key]
 		}
 		fv.setText(text)
-		fv.Problem = fieldTexts(formErr(form))[key]
-		f.Facts = append(f.Facts, fv)
+		fv.Was, fv.Problem = r.Facts[key].Text, fieldTexts(formErr(form))[key]
+		f.Facts = append(f.Facts, withSources(fv, r, facts.Get(key)))
 	}
 	return f
 }
