@@ -1,9 +1,12 @@
 package survey
 
+import "encoding/json"
+
 // FieldType says how a field's text is read and which control asks for it.
 type FieldType string
 
-// The types of field. A position is a length that may be negative; corners are one "x, y" pair of lengths a line.
+// The types of field. A position is a length that may be negative; corners are one "x, y" pair of lengths a line;
+// joists are numbers of joists.
 const (
 	TypeText     FieldType = "text"
 	TypeLength   FieldType = "length"
@@ -13,6 +16,7 @@ const (
 	TypeChoice   FieldType = "choice"
 	TypeYesNo    FieldType = "yesno"
 	TypeCorners  FieldType = "corners"
+	TypeJoists   FieldType = "joists"
 )
 
 // Option is one answer of a choice.
@@ -34,6 +38,22 @@ type Field struct {
 	Likely   Range            // what such a length mostly is; one outside of it is asked about, and may stand
 	LikelyAs map[string]Range // the same by the answer to "names", for a length that can measure several things
 	Assumed  string
+	Offers   []Offer // ready answers beside it
+}
+
+// Offer is a ready answer: what it is called, and the texts that it writes, by field key.
+type Offer struct {
+	Label  string
+	Values map[string]string
+}
+
+// JSON is what the offer writes, for a page's script.
+func (o Offer) JSON() string {
+	text, err := json.Marshal(o.Values)
+	if err != nil { // texts only
+		return ""
+	}
+	return string(text)
 }
 
 // Range is what lengths of one sort mostly are, in inches, with its reason; High 0 is no bound. The zero Range asks about nothing.

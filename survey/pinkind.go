@@ -18,8 +18,8 @@ func PinKinds() []PinKindInfo {
 		{PinDimension, "Length", "A taped length between two points", "Measure", 2, dimensionFields()},
 		{PinLevel, "Level", "The joists' bottom against one level line", "Measure", 1, levelFields()},
 		{PinClearance, "Clearance", "From the joists' bottom to the ground here", "Measure", 1, clearanceFields()},
-		{PinHanger, "Hanger", "A joist hanger that hangs below the joists", "In the way", 1, hangingFields("A row: one pin for all of them")},
-		{PinBracket, "Bracket", "An angle, strap or plate below the joists", "In the way", 1, hangingFields("A row: one pin for all of them")},
+		{PinHanger, "Hanger", "A joist hanger that hangs below the joists", "In the way", 1, hangingFields("A row at equal distances: one pin for all of them")},
+		{PinBracket, "Bracket", "An angle, strap or plate below the joists", "In the way", 1, hangingFields("A row at equal distances: one pin for all of them")},
 		{PinBeam, "Beam or header", "A beam under or between the joists: its near face", "In the way", 1, beamFields()},
 		{PinPost, "Post", "A post and what it carries", "In the way", 1, postFields()},
 		{PinFixture, "Fixture, vent or pipe", "A light, fan, box, vent, pipe or wire", "In the way", 1, fixtureFields()},
@@ -85,16 +85,31 @@ func clearanceFields() []Field {
 }
 
 func hangingFields(rowGroup string) []Field {
-	fields := []Field{
-		{Key: "drop", Label: "Hangs below the joists", Hint: "lowest metal", Type: TypeLength, Required: true, Likely: likelyDrop()},
+	fields := append(rowFields(), []Field{
+		{Key: "drop", Label: "Hangs below the joists", Hint: "lowest metal", Type: TypeLength, Required: true, Likely: likelyDrop(), Offers: dropOffers()},
 		{Key: "wx", Label: "Size along the house", Type: TypeLength, Required: true, Likely: likelySize("Metal below the joists", 48)},
-		{Key: "wy", Label: "Size out from the house", Type: TypeLength, Required: true, Likely: likelySize("Metal below the joists", 48)},
-	}
+		{Key: "wy", Label: "Size out from the house", Type: TypeLength, Required: true, Likely: likelySize("Metal below the joists", 48), Offers: seatOffers()},
+	}...)
 	fields = append(fields, placeFields("1/8")...)
 	return append(fields,
 		Field{Key: "row_count", Label: "How many", Hint: "empty for one", Type: TypeCount, Group: rowGroup},
 		Field{Key: "row_step", Label: "Center to center", Type: TypeLength, Group: rowGroup, Likely: likelySpacing()},
 		Field{Key: "row_along", Label: "The row runs", Type: TypeChoice, Group: rowGroup, Assumed: "x", Options: []Option{{"x", "Along the house"}, {"y", "Out from it"}}})
+}
+
+// dropOffers are how far the metal of most hangers hangs below the joists: one sheet or two, or a plate (common practice, no source).
+func dropOffers() []Offer {
+	var offers []Offer
+	for _, text := range []string{"1/16", "1/8", "1/4"} {
+		offers = append(offers, Offer{text + "″", map[string]string{"drop": text}})
+	}
+	return offers
+}
+
+// seatOffers are the seats of hangers for one and for two pieces of dressed two-inch lumber: a little wider than these, two inches deep (common
+// practice, no source).
+func seatOffers() []Offer {
+	return []Offer{{"One 2×: 1 5/8″ × 2″", map[string]string{"wx": "1 5/8", "wy": "2"}}, {"Two 2×: 3 1/8″ × 2″", map[string]string{"wx": "3 1/8", "wy": "2"}}}
 }
 
 func beamFields() []Field {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"slices"
 	"strconv"
 
 	"undercroft/annotate/plane"
@@ -33,6 +34,7 @@ type Structure struct {
 	Count                 int
 	Width, First, Spacing length.Inches
 	At                    map[string]length.Inches
+	Stops                 map[string][]int // by place, the joists that stop at a header and do not reach it
 	Words, Why            string
 }
 
@@ -58,6 +60,7 @@ func StructureOf(r Record) Structure {
 			s.At[AtBeam] = face.Inches()
 		}
 	}
+	s.Stops = s.stops(r)
 	return s
 }
 
@@ -97,6 +100,28 @@ func (s Structure) named(p Pin) Pin {
 		p.Values["name"] = name
 	}
 	return p
+}
+
+// Begin is the joist that a photo's first reference is probably on: the middle one of the third that the photo was taken of, else of all; 0 without
+// joists.
+func (s Structure) Begin(r Record, id PhotoID) int {
+	sixths := 3
+	for slot, at := range map[string]int{"under.right": 1, "under.left": 5} {
+		if r.Facts[SlotKey(slot)].Text == string(id) {
+			sixths = at
+		}
+	}
+	return int(math.Ceil(float64(s.Count*sixths) / 6))
+}
+
+// LastMark is how far out the survey's last tape mark is, as it was typed; empty when there is none.
+func LastMark(r Record) string {
+	for _, p := range slices.Backward(r.Pins) {
+		if p.Kind == PinReference && p.Values[markKey] != "" {
+			return p.Values[markKey]
+		}
+	}
+	return ""
 }
 
 // JoistName is a point by its structure: "joist 5 at the ledger".

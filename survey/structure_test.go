@@ -61,6 +61,25 @@ func TestPlacedAtMark(t *testing.T) {
 	}
 }
 
+// The first reference begins in the middle of the third that its photo shows, joists being counted from the right end.
+func TestStructureBegin(t *testing.T) {
+	r := joistedDeck()
+	s := StructureOf(r)
+	for slot, want := range map[string]int{"": (s.Count + 1) / 2, "under.right": 4, "under.middle": (s.Count + 1) / 2, "under.left": 18} {
+		r.Facts = map[string]Fact{SlotKey(slot): {Text: "photo"}}
+		if got := s.Begin(r, "photo"); got != want {
+			t.Errorf("%s of %d joists: begins at %d, want %d", slot, s.Count, got, want)
+		}
+	}
+	if LastMark(r) != "" {
+		t.Error("a mark without a pin")
+	}
+	r.Pins = append(r.Pins, Pin{Kind: PinReference, Values: map[string]string{"out": "6'"}}, Pin{Kind: PinReference, Values: map[string]string{"joist": "3"}})
+	if got := LastMark(r); got != "6'" {
+		t.Errorf("the last mark is %q", got)
+	}
+}
+
 // A deck without the answers, or with joists the other way, says why its points have no names.
 func TestStructureSaysWhyNot(t *testing.T) {
 	without := joistedDeck()

@@ -46,7 +46,7 @@ func pages() []page {
 		{name: "leave", files: []string{"leave/leave.html", "leave/leave.css"}},
 		{name: "photos", files: []string{"photos/photos.html", "photos/photos.css", "photos/photos.js", "photos/take.js", "photos/preview.js"}},
 		{name: "photo", files: []string{
-			"photo/photo.html", "photo/pinform.html", "photo/photo.css", "photo/photo.js", "photo/aim.js", "photo/ceiling.js", "photo/chips.js", "photo/conflict.js", "photo/dom.js", "photo/form.js",
+			"photo/photo.html", "photo/pinform.html", "photo/photo.css", "photo/photo.js", "photo/aim.js", "photo/answers.js", "photo/ceiling.js", "photo/chips.js", "photo/conflict.js", "photo/dom.js", "photo/form.js",
 			"photo/geometry.js", "photo/gestures.js", "photo/keys.js", "photo/layer.js", "photo/leaders.js", "photo/lens.js", "photo/list.js", "photo/moves.js", "photo/net.js", "photo/news.js",
 			"photo/pins.js", "photo/pinview.js", "photo/placing.js", "photo/stage.js", "photo/structure.js", "photo/tools.js", "photo/words.js",
 		}},

@@ -37,6 +37,8 @@ type pinForm struct {
 	Where                *whereView
 	Two, PlaceOpen       bool
 	StructureJSON        string // survey.Structure for the script, of references only
+	Opens                string // the control whose keys open with the form
+	LastJSON             string // the survey's last pin of this kind, for its sizes
 	Place                [][]fieldView
 }
 
@@ -92,9 +94,10 @@ func (s *Server) newPinForm(r survey.Record, photo survey.Photo, t pinTyped, tex
 		}
 	}
 	f.Sections = pinSections(r, p, texts)
+	f.Opens, f.LastJSON = f.opens(), lastJSON(r, p.Kind)
 	if p.Kind == survey.PinReference {
 		structure := survey.StructureOf(r)
-		f.StructureJSON = structureJSON(structure)
+		f.StructureJSON = structureJSON(structure, structure.Begin(r, photo.ID), survey.LastMark(r))
 		f.foldPlace(structure.Count > 0)
 	}
 	f.Note = fieldView{Field: survey.Field{Key: "note", Label: "Note", Type: survey.TypeText}, Name: "note", ID: "c-note", Control: "area", Text: p.Note, Problem: texts["note"], ReadWord: "read as"}
@@ -129,6 +132,39 @@ func (f pinForm) problems() []problemField {
 	return problems(append(views, slices.Concat(f.Place...)...))
 }
 
+// mostSegments is how many answers of a pin's choice stand side by side.
+const mostSegments = 3
+
+// opens is the control of the length that a form asks first of all that it needs; empty when it asks another thing first, or offers answers.
+func (f pinForm) opens() string {
+	for _, s := range f.Sections {
+		for _, v := range slices.Concat(s.Rows...) {
+			if v.Required {
+				if v.Pad() != "" && len(v.Offers) == 0 {
+					return v.Name
+				}
+				return ""
+			}
+		}
+	}
+	return ""
+}
+
+// lastJSON is the survey's last pin of a kind for the script; empty when there is none.
+func lastJSON(r survey.Record, kind survey.PinKind) string {
+	for _, p := range slices.Backward(r.Pins) {
+		if p.Kind != kind || len(p.Values) == 0 {
+			continue
+		}
+		text, err := json.Marshal(map[string]any{"kind": p.Kind, "number": p.Number, "values": p.Values})
+		if err != nil { // numbers and texts only
+			return ""
+		}
+		return string(text)
+	}
+	return ""
+}
+
 // pinSections are the fields of a pin's kind under their headings. Two lengths that belong together, along the house and out from it,
 // stand in one row.
 func pinSections(r survey.Record, p survey.Pin, texts map[string]string) []pinSection {
@@ -138,7 +174,7 @@ func pinSections(r survey.Record, p survey.Pin, texts map[string]string) []pinSe
 		v := newFieldView(field.As(p.Values["names"]), valuePrefix+field.Key, "pin."+string(p.Kind)+"."+field.Key)
 		v.Problem = texts[field.Key]
 		v.setText(p.Values[field.Key])
-		if p.Kind == survey.PinReference && field.Key == "at" {
+		if v.Control == "select" && (field.Required && len(field.Options) <= mostSegments || p.Kind == survey.PinReference) {
 			v.Control = "seg" // one tap
 		}
 		v.Seldom = field.Key == keyStands && v.Text == "" && v.Problem == ""
@@ -168,8 +204,8 @@ func (f *pinForm) foldPlace(structured bool) {
 }
 
 // structureJSON is what names points by their joist, for the script that says at once where such a point is.
-func structureJSON(s survey.Structure) string {
-	text, err := json.Marshal(map[string]any{"count": s.Count, "width": s.Width, "first": s.First, "spacing": s.Spacing, "at": s.At, "words": s.Words, "why": s.Why})
+func structureJSON(s survey.Structure, begin int, out string) string {
+	text, err := json.Marshal(map[string]any{"begin": begin, "out": out, "count": s.Count, "width": s.Width, "first": s.First, "spacing": s.Spacing, "at": s.At, "words": s.Words, "why": s.Why})
 	if err != nil { // numbers and texts only
 		return ""
 	}

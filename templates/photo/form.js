@@ -1,10 +1,13 @@
 // The form of the chosen pin. It is a copy of the form that the server wrote for the pin's kind; the page works with that form alone, too.
 
+import { answers } from './answers.js';
 import { set } from './dom.js';
 import { hasTwoEnds } from './pinview.js';
 import { Structured } from './structure.js';
 import { LengthField } from '../part/lengthfield.js';
 import { LengthPad } from '../part/lengthpad.js';
+
+const TAPPED = 80; // ms from a tap on the picture until its click has taken the focus to the picture
 
 /** percent writes a fraction as the typed forms do. */
 export const percent = (f) => String(+(f * 100).toFixed(6));
@@ -31,6 +34,14 @@ export class PinForm {
     for (const el of this.form.querySelectorAll('[data-widget="length-field"]')) new LengthField(el);
     this.listen();
     if (this.form.dataset.structure) new Structured(this.form, this.references, pin.id);
+    answers(this.form, pin, this.references.all(), this.references.words());
+    setTimeout(() => this.begin(pin), TAPPED);
+  }
+
+  // begin opens the keys for the first length of a pin that says nothing yet, under a finger.
+  begin(pin) {
+    const { opens } = this.form.dataset;
+    if (opens && this.pin?.id === pin.id && !this.dirty && Object.keys(pin.values ?? {}).length === 0 && matchMedia('(pointer: coarse)').matches) this.form.elements[opens].focus();
   }
 
   listen() {

@@ -2,12 +2,14 @@
 // the plan that this gives is said at once. The server works it out again from the same figures when the pin is saved.
 
 import { html } from './dom.js';
+import { readings } from '../part/lengthpadkeys.js';
+import { keysOf } from '../part/padkept.js';
 import { typeset } from '../part/typeset.js';
 
-/** structurePlace is the plan position {x, y} in inches of a joist at a place; null when there is no such joist or place. */
-export function structurePlace({ count, width, first, spacing, at }, joist, where) {
-  const y = at?.[where];
-  return Number.isInteger(joist) && joist >= 1 && joist <= count && y !== undefined ? { x: width - first - (joist - 1) * spacing, y } : null;
+/** structurePlace is the plan position {x, y} in inches of a joist at a place, or at a tape mark that far out; null when there is no such joist or place. */
+export function structurePlace({ count, width, first, spacing, at }, joist, where, out) {
+  const y = where === 'mark' ? out : at?.[where];
+  return Number.isInteger(joist) && joist >= 1 && joist <= count && Number.isFinite(y) ? { x: width - first - (joist - 1) * spacing, y } : null;
 }
 
 export class Structured {
@@ -29,6 +31,7 @@ export class Structured {
       return button;
     };
     this.input.inputMode = 'numeric';
+    this.input.addEventListener('click', () => this.input.select()); // digits begin anew
     const box = html('div', { class: 'stepper' }, step(-1, 'One joist to the right', '−'), step(1, 'One joist to the left', '+'));
     this.input.before(box);
     box.firstElementChild.after(this.input);
@@ -36,9 +39,16 @@ export class Structured {
 
   // begin starts where the reference before was: the next one is mostly near, or on the same joist.
   begin(last) {
-    this.input.value = last?.values?.joist ?? Math.ceil(this.facts.count / 2);
+    this.input.value = last?.values?.joist ?? this.facts.begin;
     const where = last?.values?.at ?? 'ledger';
     for (const el of this.form.elements['v.at']) el.checked = el.value === where;
+    this.form.elements['v.out'].value = last?.values?.out || this.facts.out; // marks mostly stand in one line
+  }
+
+  // out is how far out the tape mark is in inches; NaN as long as its length is not decided, or is spelt in another way than the keys do: the server reads that.
+  out() {
+    const text = this.form.elements['v.out'].value, keys = keysOf(text), found = keys ? readings(keys) : [];
+    return found.length === 1 ? found[0].inches : NaN;
   }
 
   step(by) {
@@ -50,13 +60,14 @@ export class Structured {
   show() {
     const { form, facts, result, spare } = this, at = form.elements, joist = Number(this.input.value);
     result.hidden = false;
+    form.querySelector('[data-mark]').hidden = at['v.at'].value !== 'mark';
     if (at['v.x'].value && at['v.y'].value) {
       result.textContent = 'The place that was typed below stands.';
       return;
     }
-    const place = structurePlace(facts, joist, at['v.at'].value);
+    const place = structurePlace(facts, joist, at['v.at'].value, this.out());
     if (!place) {
-      result.textContent = facts.why || (joist > facts.count ? `There are ${facts.count} joists.` : 'Say which joist, and where on it. The beam counts once its pin has its near face.');
+      result.textContent = facts.why || (joist > facts.count ? `There are ${facts.count} joists.` : (at['v.at'].value === 'mark' ? 'Say how far out the mark is.' : 'Say which joist, and where on it. The beam counts once its pin has its near face.'));
       return;
     }
     const pm = html('span', { class: 'pm' }, `± ${at['v.pm'].value.trim() || '3/8″'}`), bold = (text) => html('b', {}, text);
@@ -68,6 +79,11 @@ export class Structured {
 /** References are those of the page's photo: what one was like before, and the way to the next. */
 export class References {
   constructor(editor) { this.editor = editor; }
+
+  /** all are the pins of the page's photo; words names them. */
+  all() { return this.editor.pins.list(); }
+
+  words() { return this.editor.words; }
 
   /** last is the reference that was named by the structure before this one. */
   last(id) { return this.editor.pins.list().findLast((p) => p.kind === 'reference' && p.id !== id && p.values?.joist); }
