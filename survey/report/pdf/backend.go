@@ -44,6 +44,8 @@ type Backend interface {
 	// Begin opens a part of the structure within the one that is open; alt describes a Figure. End closes it. A part may go on over pages.
 	Begin(tag Tag, alt string)
 	End()
+	// Apart paints what belongs to none of the parts that are open, whose text goes on afterwards.
+	Apart(paint func())
 }
 
 // nothing is the backend of a dry run: all that counts is how the layout moves on.
@@ -59,3 +61,4 @@ func (nothing) Link(draw.Box, spot)                        {}
 func (nothing) Bookmark(string, int, float64)              {}
 func (nothing) Begin(Tag, string)                          {}
 func (nothing) End()                                       {}
+func (nothing) Apart(paint func())                         { paint() }

@@ -6,17 +6,23 @@ import (
 )
 
 // sheetW and sheetH are the frame of a whole sheet of paper, to scale and centred.
-const (
-	sheetW, sheetH = 738, 540
-	photoHigh      = 292 // two photos with their captions stand on a page
-)
+const sheetW, sheetH = 738, 540
 
-// figure writes a drawing in the column, or a whole sheet on a page of its own at 100 %.
+// figure writes a drawing in the column, or a whole sheet on a page of its own at 100 %. A sheet without a heading of its own waits until the page
+// before it is full, so that no half page is left white.
 func (f *flow) figure(fig document.Figure) {
 	if fig.Drawing == nil {
 		return
 	}
 	if fig.Sheet {
+		if len(f.held) == 0 && !f.wide {
+			f.waiting = append(f.waiting, fig)
+			return
+		}
+		held := f.held
+		f.held = nil
+		f.flush()
+		f.held = held
 		f.sheet(fig)
 		return
 	}
@@ -40,6 +46,15 @@ func (f *flow) figureScale(d *draw.Drawing) float64 {
 		return 1
 	}
 	return min(1, f.width()/d.View.W(), (f.full()-60)/d.View.H())
+}
+
+// flush writes the sheets that wait, outside of whatever text goes on after them.
+func (f *flow) flush() {
+	waiting := f.waiting
+	f.waiting = nil
+	for _, fig := range waiting {
+		f.to.Apart(func() { f.sheet(fig) })
+	}
 }
 
 // sheet writes a whole sheet with the headings that were kept for it, in the margin above the frame.
@@ -75,55 +90,4 @@ func (f *flow) caption(lines []textLine, x float64) {
 	f.to.Begin(tagP, "")
 	f.y = f.lines(lines, x, f.y, false)
 	f.to.End()
-}
-
-// photoBox is the room of a photo, its upper left corner at zero.
-func (f *flow) photoBox(p document.Photo) draw.Box {
-	if p.Width <= 0 || p.Height <= 0 || p.SHA256 == "" {
-		return draw.Box{}
-	}
-	scale := min(f.width()/float64(p.Width), photoHigh/float64(p.Height))
-	return draw.Box{X1: float64(p.Width) * scale, Y1: float64(p.Height) * scale}
-}
-
-// problem are the lines that say why there is no picture.
-func (f *flow) problem(p document.Photo) []textLine {
-	if p.SHA256 != "" {
-		return nil
-	}
-	return plain(p.Problem, faceBody.soft(), min(f.width(), measure))
-}
-
-// photo writes a photo with what lies over it and its caption; no page has more than two.
-func (f *flow) photo(p document.Photo) {
-	size := f.photoBox(p)
-	caption := set(p.Caption, faceSoft, min(f.width(), measure))
-	problem := f.problem(p)
-	f.gap(4)
-	if f.photos == 2 {
-		f.newPage()
-	}
-	f.need(min(size.H()+heightOf(problem)+heightOf(caption)+4, f.full()))
-	f.mark(p.ID, f.y)
-	if p.SHA256 == "" {
-		f.to.Begin(tagP, "")
-		f.paragraph(problem, f.left())
-		f.to.End()
-	} else {
-		f.photos++
-		box := draw.Box{X0: f.left(), Y0: f.y, X1: f.left() + size.W(), Y1: f.y + size.H()}
-		f.to.Begin(tagFigure, p.Alt)
-		f.to.Image(p.SHA256, box)
-		if p.Over != nil && p.Over.View.W() > 0 {
-			f.to.Drawing(p.Over, draw.Point{X: box.X0, Y: box.Y0}, box.W()/p.Over.View.W())
-		}
-		f.to.End()
-		f.y = box.Y1 + 2
-	}
-	if len(caption) > 0 {
-		f.to.Begin(tagP, "")
-		f.paragraph(caption, f.left())
-		f.to.End()
-	}
-	f.y += 7
 }

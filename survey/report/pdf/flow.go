@@ -14,18 +14,18 @@ const (
 
 // flow puts blocks on pages from top to bottom.
 type flow struct {
-	doc    document.Document
-	paper  paperSize
-	known  places
-	found  places
-	to     Backend
-	page   int
-	wide   bool               // the page is a whole sheet, landscape
-	y      float64            // where the next block begins
-	photos int                // on this page
-	listed bool               // the contents have been written
-	held   []document.Heading // headings that go on the sheet of paper that follows
-	again  func()             // writes the head of a table on a new page
+	doc     document.Document
+	paper   paperSize
+	known   places
+	found   places
+	to      Backend
+	page    int
+	wide    bool               // the page is a whole sheet, landscape
+	y       float64            // where the next block begins
+	listed  bool               // the contents have been written
+	held    []document.Heading // headings that go on the sheet of paper that follows
+	waiting []document.Figure  // sheets of paper that follow the page
+	again   func()             // writes the head of a table on a new page
 }
 
 func (f *flow) left() float64   { return margin }
@@ -36,8 +36,11 @@ func (f *flow) room() float64   { return f.bottom() - f.y }
 func (f *flow) full() float64   { return f.bottom() - margin }
 func (f *flow) fresh() bool     { return f.y <= margin+0.01 }
 
-// newPage begins an upright page.
+// newPage begins an upright page, after the sheets that wait; a table is not torn by them.
 func (f *flow) newPage() {
+	if f.again == nil {
+		f.flush()
+	}
 	f.start(f.paper.W, f.paper.H, false)
 	if f.again != nil {
 		f.again()
@@ -49,7 +52,7 @@ func (f *flow) start(w, h float64, wide bool) {
 		f.foot()
 	}
 	f.to.AddPage(w, h)
-	f.page, f.wide, f.y, f.photos = f.page+1, wide, margin, 0
+	f.page, f.wide, f.y = f.page+1, wide, margin
 }
 
 // need begins a new page unless h points are left on this one.
@@ -68,8 +71,8 @@ func (f *flow) gap(h float64) {
 
 // blocks paints all blocks in order; a heading is told what follows, to stay with it.
 func (f *flow) blocks(list []document.Block) {
-	for i, b := range list {
-		next := list[i+1:]
+	for i := 0; i < len(list); i++ {
+		b, next := list[i], list[i+1:]
 		switch {
 		case b.Heading != nil:
 			f.heading(*b.Heading, next)
@@ -86,7 +89,7 @@ func (f *flow) blocks(list []document.Block) {
 		case b.Figure != nil:
 			f.figure(*b.Figure)
 		case b.Photo != nil:
-			f.photo(*b.Photo)
+			i += f.photos(*b.Photo, next)
 		case b.Sign != nil:
 			f.sign(*b.Sign)
 		case b.Break != nil:

@@ -100,11 +100,8 @@ func (f *flow) least(next []document.Block) float64 {
 	switch b := next[0]; {
 	case b.Heading != nil:
 		return 50 + f.least(next[1:])
-	case b.Photo != nil && f.photos == 2:
-		return f.full()
 	case b.Photo != nil:
-		p := *b.Photo
-		return 4 + min(f.photoBox(p).H()+heightOf(f.problem(p))+heightOf(set(p.Caption, faceSoft, min(f.width(), measure)))+4, f.full()/2)
+		return f.leastPhoto(*b.Photo, next[1:])
 	case b.Figure != nil && b.Figure.Drawing != nil && !b.Figure.Sheet:
 		return 7 + b.Figure.Drawing.View.H()*f.figureScale(b.Figure.Drawing) + heightOf(set(b.Figure.Caption, faceSoft, min(f.width(), measure)))
 	case b.Table != nil:

@@ -2,12 +2,14 @@ package pdf
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
 
 	"undercroft/survey/report/document"
+	"undercroft/survey/report/draw"
 )
 
 // TestSheetIsToScale: the frame of 738 x 540 pt stands in the middle of the landscape page at 100 %: 27 pt beside and 36 above on Letter (11 x 8 1/2 in).
@@ -119,7 +121,8 @@ func TestTablesOverPages(t *testing.T) {
 	})
 }
 
-// TestHeadingsStayWithWhatFollows: no heading is the last thing on its page, and no page has more than two photos, whatever comes in which order.
+// TestHeadingsStayWithWhatFollows: no heading is the last thing on its page, and no photo lies on another or beyond the
+// margins, whatever comes in which order.
 func TestHeadingsStayWithWhatFollows(t *testing.T) {
 	kinds := map[string]func(i int) document.Block{
 		"text":    func(int) document.Block { return para(strings.Repeat("Words of a paragraph. ", 30)) },
@@ -143,25 +146,129 @@ func TestHeadingsStayWithWhatFollows(t *testing.T) {
 			doc.Blocks = append(doc.Blocks, kinds[kind](i))
 		}
 		r := record(t, doc, A4)
-		last, photos := map[int]bool{}, map[int]int{}
+		last, photos := map[int]bool{}, map[int][]draw.Box{}
 		for _, e := range r.all {
 			if e.within(tagArtifact) {
 				continue
 			}
 			last[e.page] = e.within(tagH2) || e.within(tagH3)
 			if e.kind == "image" {
-				photos[e.page]++
+				for _, other := range photos[e.page] {
+					if e.box.Overlaps(other, 0) {
+						rt.Errorf("page %d: two photos at %v and %v", e.page, e.box, other)
+					}
+				}
+				if photos[e.page] = append(photos[e.page], e.box); !e.box.Within(draw.Box{X0: margin, Y0: margin, X1: 595.28 - margin, Y1: 841.89 - margin - footRoom}.Grow(0.01)) {
+					rt.Errorf("page %d: a photo at %v", e.page, e.box)
+				}
 			}
 		}
 		for page := range r.size {
 			if last[page+1] {
 				rt.Errorf("page %d ends with a heading", page+1)
 			}
-			if photos[page+1] > 2 {
-				rt.Errorf("page %d has %d photos", page+1, photos[page+1])
-			}
 		}
 	})
+}
+
+// TestPhotosInRows: photos that follow each other stand two in a row, upright and wide ones alike, the one that is left over as small as the others; eight of them
+// take no more than two pages.
+func TestPhotosInRows(t *testing.T) {
+	doc := document.Document{}
+	for i := range 9 {
+		p := document.Photo{SHA256: "sum0", Width: 400, Height: 300, Alt: "x", Caption: line(strings.Repeat("Words of a caption. ", i%3*8))}
+		if i == 3 {
+			p.Width, p.Height = 300, 400
+		}
+		doc.Blocks = append(doc.Blocks, document.Block{Photo: &p})
+	}
+	for name, paper := range map[string]Paper{"letter": Letter, "a4": A4} {
+		t.Run(name, func(t *testing.T) {
+			r := record(t, doc, paper)
+			var boxes []recorded
+			for _, e := range r.all {
+				if e.kind == "image" {
+					boxes = append(boxes, e)
+				}
+			}
+			if len(boxes) != 9 || boxes[7].page > 2 {
+				t.Fatalf("%d photos, the eighth on page %d", len(boxes), boxes[7].page)
+			}
+			for i, e := range boxes {
+				if wide := e.box.W() > e.box.H(); wide == (i == 3) || max(e.box.W(), e.box.H()) < 200 {
+					t.Errorf("photo %d is %.0f x %.0f", i+1, e.box.W(), e.box.H())
+				}
+				if i%2 == 1 && (e.page != boxes[i-1].page || e.box.Y0 != boxes[i-1].box.Y0) {
+					t.Errorf("photo %d does not stand beside photo %d", i+1, i)
+				}
+			}
+			for i, e := range r.all { // a caption lies below its own photo, within its half
+				if e.kind == "text" && i > 0 && e.within(tagP) && e.text.At.X+e.text.Width > margin+(r.size[0][0]-2*margin-rowGap)/2 && e.text.At.X < r.size[0][0]/2-1 {
+					t.Errorf("caption from %.0f to %.0f", e.text.At.X, e.text.At.X+e.text.Width)
+				}
+			}
+		})
+	}
+}
+
+// TestPinnedPhotosShareAPage: a photo with a short table below it is made small enough that two such stand on a page, never smaller than 3 in high; a table
+// begins on the page of its photo.
+func TestPinnedPhotosShareAPage(t *testing.T) {
+	for name, c := range map[string]struct {
+		rows  int
+		pages int
+		high  float64
+	}{"short": {1, 2, 250}, "long": {9, 4, photoHigh}} {
+		t.Run(name, func(t *testing.T) {
+			doc := document.Document{}
+			for i := range 4 {
+				doc.Blocks = append(doc.Blocks, head(3, "", fmt.Sprint("Photo ", i)), sample().Blocks[16], rows(c.rows))
+			}
+			r := record(t, doc, Letter)
+			if len(r.size) != c.pages {
+				t.Errorf("%d pages, want %d", len(r.size), c.pages)
+			}
+			page := 0
+			for _, e := range r.all {
+				if e.kind == "image" {
+					if page = e.page; e.box.H() < photoLow || e.box.H() > c.high {
+						t.Errorf("a photo %.0f pt high", e.box.H())
+					}
+				}
+				if e.kind == "text" && e.text.S == "1" && e.within(tagCell) && e.page != page {
+					t.Errorf("the table of a photo on page %d begins on page %d", page, e.page)
+				}
+			}
+		})
+	}
+}
+
+// TestSheetsWait: a sheet of paper without a heading of its own comes after the page that speaks of it, which the text after it fills; it tears no table, and lies
+// in no other part of the structure.
+func TestSheetsWait(t *testing.T) {
+	sheet := document.Block{Figure: &document.Figure{ID: "s", Drawing: picture(738, 540), Alt: "x", Sheet: true}}
+	doc := document.Document{Blocks: []document.Block{head(2, "1", "Furring"), para("Before."), sheet, head(2, "2", "Panels"), rows(70), para("After."), head(2, "3", "Plan"), sheet}}
+	r := record(t, doc, Letter)
+	at := map[string]int{}
+	var wide []int
+	for _, e := range r.all {
+		at[strings.TrimSpace(e.text.S)] = e.page
+		if e.kind == "drawing" {
+			wide = append(wide, e.page)
+			if len(e.tags) != 1 {
+				t.Errorf("the sheet on page %d lies in %v", e.page, e.tags)
+			}
+		}
+	}
+	if len(wide) != 2 || at["Panels"] != 1 || at["After."]+1 != wide[0] || at["3 · Plan"] != wide[1] || wide[1] != wide[0]+1 {
+		t.Errorf("sheets on %v, text on %v", wide, at)
+	}
+	doc.Blocks[4] = document.Block{List: &document.List{Items: slices.Repeat([]document.Line{line("an item")}, 90)}}
+	r = record(t, doc, Letter)
+	if w := r.size[1][0]; w != 792 {
+		t.Errorf("the second page is %g wide: the sheet did not come when the first was full", w)
+	}
+	valid(t, written(t, doc, Letter, nil))
 }
 
 // TestLinks: a span leads to where its target is painted, one to nowhere is plain text.

@@ -119,6 +119,7 @@ type spot struct {
 func layOut(doc document.Document, paper paperSize, known places, to Backend) places {
 	f := &flow{doc: doc, paper: paper, known: known, to: to, found: places{targets: map[string]spot{}}, wide: true}
 	f.blocks(doc.Blocks)
+	f.flush()
 	if f.page == 0 {
 		f.newPage()
 	}

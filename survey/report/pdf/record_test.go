@@ -59,6 +59,12 @@ func (r *recorder) Begin(tag Tag, alt string) {
 	r.begun[tag]++
 }
 func (r *recorder) End() { r.open = r.open[:len(r.open)-1] }
+func (r *recorder) Apart(paint func()) {
+	open := r.open
+	r.open = nil
+	paint()
+	r.open = open
+}
 
 // within tells whether an entry lies in a part of this tag.
 func (e recorded) within(tag Tag) bool {

@@ -41,6 +41,15 @@ func (f *file) End() {
 	f.open = f.open.above
 }
 
+// Apart paints below the root of the tree.
+func (f *file) Apart(paint func()) {
+	f.shut()
+	open := f.open
+	f.open = f.root
+	paint()
+	f.open = open
+}
+
 // artifact tells whether the open part or one round it is no part of the text.
 func (f *file) artifact() bool {
 	for p := f.open; p != nil; p = p.above {
