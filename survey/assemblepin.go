@@ -81,7 +81,11 @@ func (a *Assembly) addPin(r Record, pin Pin) {
 			a.Ground = append(a.Ground, ground.Read)
 		}
 	case PinHanger, PinBracket:
-		if a.complete(p, "drop", "wx", "wy") {
+		switch {
+		case !a.complete(p, "drop", "wx", "wy"):
+		case p.choice(rowAtKey) != "":
+			a.addJoistRow(r, p, calc.ObstructionKind(pin.Kind))
+		default:
 			if at, ok := a.place(r, p, p.inches("drop")); ok {
 				a.addRow(p, calc.ObstructionKind(pin.Kind), at)
 			}

@@ -98,6 +98,10 @@ func likelySpacing() Range {
 	return Range{8, 32, "Joists are mostly 8″ to 32″ apart, center to center" + noSource + "."}
 }
 
+func likelyFirst() Range {
+	return Range{0.75, 48, "The first joist is mostly 3/4″ (beside the rim) to 4′ from the end, to its middle" + noSource + "."}
+}
+
 func likelyDepth() Range {
 	return Range{3.5, 18, "Joists are mostly 3 1/2″ (a 2×4) to 18″ deep (PS 20 lumber and deep I-joists)."}
 }

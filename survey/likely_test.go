@@ -7,7 +7,7 @@ import (
 
 // Every length that is asked for knows what such lengths mostly are, with the reason, or stands in the list of those that cannot.
 func TestEveryLengthHasARange(t *testing.T) {
-	fields := FactFields(Record{})
+	fields := append(FactFields(Record{}), WalkFields(Record{})...)
 	for _, k := range PinKinds() {
 		fields = append(fields, k.Fields...)
 	}
@@ -63,6 +63,7 @@ func TestQuestion(t *testing.T) {
 		{"a deck 999 feet wide: inches?", fact("width"), "999'", "83′\u00a03″", "100'"},
 		{"a projection of 14 inches: feet?", fact("projection"), "14", "14′\u00a00″", "14'"},
 		{"joists 16 feet apart: inches?", fact("joist.spacing"), "16'", "1′\u00a04″", "16"},
+		{"a first joist 16 feet in: inches?", fact(FirstJoist), "16'", "1′\u00a04″", "16"},
 		{"joists 2 inches deep", fact("joist.depth"), "2", "", "9 1/4"},
 		{"joists of 9 feet depth: inches?", fact("joist.depth"), "9'", "9″", "11 1/4"},
 		{"a ledger two feet below", fact("edge.0.member_drop"), "-2'", "", "-1 1/2"},

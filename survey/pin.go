@@ -43,8 +43,11 @@ func (p Pin) Value(fields []Field, key string) (v Value, ok bool) {
 	return Value{}, false
 }
 
-// Count is how many things a pin stands for: the count of its row, 1 where it has none or it cannot be read.
+// Count is how many things a pin stands for: the joists or the count of its row, 1 where it has none or it cannot be read.
 func (p Pin) Count() int {
+	if row, ok := p.Row(); ok {
+		return max(1, len(row.Joists()))
+	}
 	info, _ := KindInfo(p.Kind)
 	if row, ok := p.Value(info.Fields, "row_count"); ok && row.Number >= 1 {
 		return int(row.Number)

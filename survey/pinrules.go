@@ -28,6 +28,7 @@ func ValidatePin(r Record, p Pin) error {
 		problems["note"] = "Keep the note under 2,000 characters."
 	}
 	checkValues(PinFields(r, p.Kind), p.Values, problems)
+	checkRow(p, problems)
 	if why := checkSame(r, p); why != "" && problems["same_as"] == "" {
 		problems["same_as"] = why
 	}

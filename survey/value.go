@@ -16,6 +16,7 @@ type Value struct {
 	Number  float64
 	Choice  string
 	Corners []calc.Point
+	Joists  []int // ascending, each once
 	Read    string
 }
 
@@ -43,6 +44,8 @@ func ReadValue(f Field, text string) (Value, error) {
 		return readYesNo(f, text)
 	case TypeCorners:
 		return readCorners(text)
+	case TypeJoists:
+		return readJoists(text)
 	}
 	return Value{}, fmt.Errorf("field %s has the unknown type %q", f.Key, f.Type)
 }

@@ -23,7 +23,7 @@ func walkJoistFields(r Record) []Field {
 		from = "house"
 	}
 	return []Field{
-		{Key: FirstJoist, Label: "First joist from the " + from, Hint: "to its middle", Group: "Joists", Type: TypeLength, Min: 0.75, Max: 48},
+		{Key: FirstJoist, Label: "First joist from the " + from, Hint: "to its middle", Group: "Joists", Type: TypeLength, Likely: likelyFirst()},
 		{Key: JoistCount, Label: "Joists counted", Hint: "between the two rims", Group: "Joists", Type: TypeCount},
 	}
 }
