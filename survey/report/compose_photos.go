@@ -6,18 +6,22 @@ import (
 )
 
 // What lies over a photo is drawn for a picture as wide as a column of a Letter page, or narrower where it would be higher than a good half of the
-// page; in points.
+// page; where two stand in a row, for a picture of half that. In points.
 const (
-	columnWide = 520
-	photoHigh  = 390
+	columnWide, photoHigh = 520, 390
+	rowWide, rowHigh      = 262, 214
 )
 
-// overWidth is the width for which what lies over a photo is drawn.
-func overWidth(p PhotoSheet) float64 {
-	if p.Width <= 0 || p.Height <= 0 {
-		return columnWide
+// overWidth is the width for which what lies over a photo is drawn; the homeowner's photos stand two in a row.
+func (c *composer) overWidth(p PhotoSheet) float64 {
+	wide, high := float64(columnWide), float64(photoHigh)
+	if c.reader == document.Scope {
+		wide, high = rowWide, rowHigh
 	}
-	return min(columnWide, photoHigh*float64(p.Width)/float64(p.Height))
+	if p.Width <= 0 || p.Height <= 0 {
+		return wide
+	}
+	return min(wide, high*float64(p.Width)/float64(p.Height))
 }
 
 // photos are the photos with their pins, and what each pin says.
@@ -28,7 +32,7 @@ func (c *composer) photos() {
 	}
 	for _, p := range c.m.Photos {
 		c.sub("photo-"+itoa(p.Number), c.photoTitle(p), p.Taken)
-		c.photo(p, "", photoOver(p, overWidth(p)), c.overKey(p))
+		c.photo(p, "", photoOver(p, c.overWidth(p)), c.overKey(p))
 		c.pinTable(p)
 	}
 }
@@ -50,7 +54,7 @@ func (c *composer) photo(p PhotoSheet, id string, over *draw.Drawing, caption do
 	case p.Screen == "":
 		ph.Problem = c.in("The picture cannot be shown.")
 	case over != nil:
-		ph.Over, ph.OverWidth = over, overWidth(p)
+		ph.Over, ph.OverWidth = over, c.overWidth(p)
 	}
 	c.add(document.Block{Photo: &ph})
 }

@@ -38,16 +38,37 @@ func (c *composer) drawSheets() map[sheetPart][]*draw.Drawing {
 	return parts
 }
 
-// sheets puts the whole sheets of a part; on a narrow screen the first shows the other drawing instead, where there is one.
+// sheets puts the whole sheets of a part, and says which they are, since on paper they stand after the page that speaks of them; on a narrow screen the first shows the
+// other drawing instead, where there is one.
 func (c *composer) sheets(part sheetPart, narrow *draw.Drawing) {
 	if c.drawn == nil {
 		c.drawn = c.drawSheets()
 	}
+	before, all := 0, 0
+	for _, p := range sheetOrder() {
+		if all += len(c.drawn[p]); p == part {
+			before = all - len(c.drawn[p])
+		}
+	}
+	if narrow == nil {
+		c.sheetNames(c.drawn[part], before, all)
+	}
 	for i, d := range c.drawn[part] {
-		f := document.Figure{Drawing: d, Alt: join(". ", d.Title, d.Desc), Sheet: true}
+		f := document.Figure{ID: sheetID(before + i + 1), Drawing: d, Alt: join(". ", d.Title, d.Desc), Sheet: true}
 		if i == 0 {
 			f.Narrow = narrow
 		}
 		c.add(document.Block{Figure: &f})
 	}
+}
+
+func sheetID(n int) string { return "sheet-" + itoa(n) }
+
+// sheetNames names the sheets that a section has, each leading to its own.
+func (c *composer) sheetNames(sheets []*draw.Drawing, before, all int) {
+	var line document.Line
+	for i, d := range sheets {
+		line = spaced(line, document.Line{{Text: c.say("Drawn to scale on sheet %d of %d: %s.", before+i+1, all, d.Title), To: sheetID(before + i + 1)}})
+	}
+	c.text(document.Plain, line)
 }

@@ -67,7 +67,7 @@ func (c *composer) scopePhotos() {
 		for _, pin := range p.Pins {
 			caption = spaced(caption, c.soft(c.say("%d: %s.", pin.Number, lowered(pin.Label))))
 		}
-		c.photo(p, "photo-"+itoa(p.Number), photoOver(p, overWidth(p)), caption)
+		c.photo(p, "photo-"+itoa(p.Number), photoOver(p, c.overWidth(p)), caption)
 	}
 }
 

@@ -5,7 +5,7 @@ import (
 	"undercroft/survey/report/draw"
 )
 
-// sheetSet draws the crew's whole set in order, numbered n of N: plan, section, notches, furring, cutting, channel and gutter. Long
+// sheetSet draws the crew's whole set in order, numbered n of N as the report shows them: plan, section, furring, notches, channel and gutter, cutting. Long
 // schedules run over as many sheets as they need; a kind with nothing to show has none.
 func sheetSet(job drawnJob, in calc.Input, p calc.Plan) ([]*draw.Drawing, error) {
 	parts, err := sheetParts(job, in, p)
@@ -26,15 +26,15 @@ type sheetPart string
 const (
 	partPlan    sheetPart = "plan"
 	partSection sheetPart = "section"
-	partNotches sheetPart = "notches"
 	partFurring sheetPart = "furring"
-	partCutting sheetPart = "cutting"
+	partNotches sheetPart = "notches"
 	partChannel sheetPart = "channel"
+	partCutting sheetPart = "cutting"
 )
 
-// sheetOrder is the order in which the sheets are numbered.
+// sheetOrder is the order in which the sheets are numbered: that of the report's sections.
 func sheetOrder() []sheetPart {
-	return []sheetPart{partPlan, partSection, partNotches, partFurring, partCutting, partChannel}
+	return []sheetPart{partPlan, partSection, partFurring, partNotches, partChannel, partCutting}
 }
 
 // sheetParts draws the set by part.

@@ -20,12 +20,13 @@ type flow struct {
 	found   places
 	to      Backend
 	page    int
-	wide    bool               // the page is a whole sheet, landscape
-	y       float64            // where the next block begins
-	listed  bool               // the contents have been written
-	held    []document.Heading // headings that go on the sheet of paper that follows
-	waiting []document.Figure  // sheets of paper that follow the page
-	again   func()             // writes the head of a table on a new page
+	wide    bool                        // the page is a whole sheet, landscape
+	y       float64                     // where the next block begins
+	listed  bool                        // the contents have been written
+	held    []document.Heading          // headings that go on the sheet of paper that follows
+	waiting []document.Figure           // sheets of paper that follow the page
+	pairs   map[*document.Photo]float64 // the heights of photos that share the page of the photo before
+	again   func()                      // writes the head of a table on a new page
 }
 
 func (f *flow) left() float64   { return margin }
@@ -89,7 +90,7 @@ func (f *flow) blocks(list []document.Block) {
 		case b.Figure != nil:
 			f.figure(*b.Figure)
 		case b.Photo != nil:
-			i += f.photos(*b.Photo, next)
+			i += f.photos(b.Photo, next)
 		case b.Sign != nil:
 			f.sign(*b.Sign)
 		case b.Break != nil:

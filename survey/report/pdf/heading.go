@@ -27,7 +27,14 @@ func (f *flow) heading(h document.Heading, next []document.Block) {
 	}
 	lines, aside, indent := f.headLines(h, fc)
 	f.gap(before)
-	f.need(heightOf(lines) + heightOf(aside) + 10 + f.least(next))
+	below := 2.0
+	if h.Level < 3 {
+		below = 10
+	}
+	if h.Level == 1 {
+		below += heightOf(aside)
+	}
+	f.need(heightOf(lines) + below + f.least(next))
 	if h.Level == 1 && len(aside) > 0 {
 		f.to.Begin(tagP, "")
 		f.y = f.lines(aside, f.left(), f.y, false)
@@ -101,7 +108,7 @@ func (f *flow) least(next []document.Block) float64 {
 	case b.Heading != nil:
 		return 50 + f.least(next[1:])
 	case b.Photo != nil:
-		return f.leastPhoto(*b.Photo, next[1:])
+		return f.leastPhoto(b.Photo, next[1:])
 	case b.Figure != nil && b.Figure.Drawing != nil && !b.Figure.Sheet:
 		return 7 + b.Figure.Drawing.View.H()*f.figureScale(b.Figure.Drawing) + heightOf(set(b.Figure.Caption, faceSoft, min(f.width(), measure)))
 	case b.Table != nil:

@@ -211,8 +211,8 @@ func TestPhotosInRows(t *testing.T) {
 	}
 }
 
-// TestPinnedPhotosShareAPage: a photo with a short table below it is made small enough that two such stand on a page, never smaller than 3 in high; a table
-// begins on the page of its photo.
+// TestPinnedPhotosShareAPage: two photos with short tables below them are made small enough to share a page, never less than 200 pt high; a table begins on the
+// page of its photo.
 func TestPinnedPhotosShareAPage(t *testing.T) {
 	for name, c := range map[string]struct {
 		rows  int

@@ -117,7 +117,7 @@ type spot struct {
 
 // layOut paints the whole document on a backend. known is what an earlier layout found: its entries become the contents, its pages the total.
 func layOut(doc document.Document, paper paperSize, known places, to Backend) places {
-	f := &flow{doc: doc, paper: paper, known: known, to: to, found: places{targets: map[string]spot{}}, wide: true}
+	f := &flow{doc: doc, paper: paper, known: known, to: to, found: places{targets: map[string]spot{}}, pairs: map[*document.Photo]float64{}, wide: true}
 	f.blocks(doc.Blocks)
 	f.flush()
 	if f.page == 0 {

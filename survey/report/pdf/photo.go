@@ -10,7 +10,7 @@ import (
 // How high a photo is in points: by itself; where it is made smaller so that two stand on a page with what is said of them; and in a row of two.
 const (
 	photoHigh = 292
-	photoLow  = 216
+	photoLow  = 200
 	rowHigh   = 214
 	rowGap    = 14 // between two in a row
 )
@@ -44,19 +44,39 @@ func (f *flow) fit(p document.Photo, wide, high float64) photoFit {
 	return out
 }
 
-// single sets a photo that stands by itself. Where it takes no more than half a page with its heading and what is said of it, once it is a little smaller,
-// it is made so.
-func (f *flow) single(p document.Photo, next []document.Block) photoFit {
-	out := f.fit(p, f.width(), photoHigh)
-	if out.h == 0 {
-		return out
+// single sets a photo that stands by itself. Where it and the next photo, each with its heading and what is said of it, fit on one page once both are a
+// little smaller, they are made so.
+func (f *flow) single(p *document.Photo, next []document.Block) photoFit {
+	high, paired := f.pairs[p]
+	if !paired {
+		high = f.shared(p, next)
 	}
-	below, ok := f.saidOf(next)
-	high := f.full()/2 - (12 + facePart.lead + 2) - 4 - (out.height() - out.h) - 7 - below
-	if !ok || high < photoLow || high >= out.h {
-		return out
+	return f.fit(*p, f.width(), high)
+}
+
+// shared is the height of a photo that shares its page with the next one, which it decides for both; photoHigh where that leaves them too small.
+func (f *flow) shared(p *document.Photo, next []document.Block) float64 {
+	if len(next) < 4 || next[1].Heading == nil || next[1].Heading.Level < 3 || next[2].Photo == nil {
+		return photoHigh
 	}
-	return f.fit(p, f.width(), high)
+	around := 0.0
+	for _, unit := range []struct {
+		p    *document.Photo
+		next []document.Block
+	}{{p, next}, {next[2].Photo, next[3:]}} {
+		said, ok := f.saidOf(unit.next)
+		fit := f.fit(*unit.p, f.width(), photoHigh)
+		if !ok || fit.h == 0 {
+			return photoHigh
+		}
+		around += 12 + facePart.lead + 2 + 4 + fit.height() - fit.h + 7 + said
+	}
+	high := min((f.full()-around)/2, photoHigh)
+	if high < photoLow {
+		return photoHigh
+	}
+	f.pairs[next[2].Photo] = high
+	return high
 }
 
 // saidOf is the height of the table or the remark that follows a photo; false when something else does.
@@ -101,10 +121,14 @@ func tallest(row []photoFit) float64 {
 }
 
 // photos writes a photo, or it and all that follow it in rows of two, and returns how many of those that follow were written.
-func (f *flow) photos(p document.Photo, next []document.Block) int {
-	rows := f.rows(p, next)
+func (f *flow) photos(p *document.Photo, next []document.Block) int {
+	rows := f.rows(*p, next)
 	if rows == nil {
-		f.photo(f.single(p, next))
+		fit, top := f.single(p, next), f.y <= margin+2*facePart.lead
+		if !top && len(next) > 2 { // the next photo begins a page of its own
+			delete(f.pairs, next[2].Photo)
+		}
+		f.photo(fit)
 		return 0
 	}
 	written := -1
@@ -170,11 +194,11 @@ func (f *flow) below(p photoFit, x, y float64) {
 }
 
 // leastPhoto is how much must stand with a heading above a photo: the photo, and the begin of the table about it.
-func (f *flow) leastPhoto(p document.Photo, next []document.Block) float64 {
-	if rows := f.rows(p, next); rows != nil {
+func (f *flow) leastPhoto(p *document.Photo, next []document.Block) float64 {
+	if rows := f.rows(*p, next); rows != nil {
 		return 4 + tallest(rows[0])
 	}
-	h := 4 + f.single(p, next).height() + 9
+	h := 4 + f.single(p, next).height() + 7
 	if len(next) > 0 && next[0].Table != nil {
 		h += 4 + f.newTable(*next[0].Table).first()
 	}
