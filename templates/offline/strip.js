@@ -21,11 +21,11 @@ export function counted(ops) {
 export class WaitStrip {
   constructor(el) {
     this.el = el;
-    document.querySelector('.work .canvas')?.append(el); // where it does not push the photo from under the finger
+    document.querySelector('.work .canvas, .door')?.append(el); // where it does not push the photo, or the button, from under the finger
     Object.assign(this, { stuck: false, signedOut: false });
     for (const event of ['change', 'sent', 'stuck']) {
-      outbox.addEventListener(event, (e) => {
-        if (event !== 'change') Object.assign(this, { stuck: event === 'stuck', signedOut: Boolean(e.detail?.signedOut) });
+      outbox.addEventListener(event, ({ detail }) => {
+        if (event !== 'change') Object.assign(this, { stuck: event === 'stuck', signedOut: event === 'stuck' && (this.signedOut || Boolean(detail.signedOut)) });
         this.later();
       });
     }
