@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"path"
 	"slices"
 	"strings"
@@ -13,42 +14,61 @@ import (
 	"github.com/evanw/esbuild/pkg/api"
 )
 
-// bundle is what the pages' scripts are joined to: the files as they are sent, by name, and what each of them imports, directly or not.
+// bundle is what the pages' scripts are joined to: the files as they are sent, by name.
 type bundle struct {
-	files   map[string][]byte
-	imports map[string][]string
-	joined  map[string]bool // the modules that are in one of the files
+	files  map[string][]byte
+	joined map[string]bool // the modules that are in one of the files
 }
 
-// bundled joins the modules of every page, once for the program: a phone on a slow connection asks for two or three files and not for thirty, one
-// after another. Modules that several pages import lie in files of their own (folder chunk), so that one page runs each of them once.
+// bundled joins the modules of every page, once for the program: a phone on a slow connection asks for one script and not for thirty, one after
+// another.
 var bundled = sync.OnceValues(func() (bundle, error) { return joinModules(files, entries()) })
 
 // WorkerScript is the service worker's module.
 const WorkerScript = "offline/worker.js"
 
-// entries are the scripts that pages link, and the service worker.
-func entries() []string {
-	list := []string{"part/part.js", WorkerScript}
+// frameScript is what runs on every page.
+const frameScript = "part/part.js"
+
+// entries are the files to join, by the name that they are sent under, with the modules that each runs: every page has one file, in which what runs on every page comes
+// first; the service worker has its own.
+func entries() map[string][]string {
+	list := map[string][]string{frameScript: {frameScript}, WorkerScript: {WorkerScript}}
 	for _, p := range pages() {
-		list = append(list, ofKind(p.own(), ".js")...)
+		if own := ofKind(p.own(), ".js"); len(own) > 0 {
+			list[p.script()] = append([]string{frameScript}, own...)
+		}
 	}
 	return list
 }
 
-// bundleRoot stands for the root of the embedded files in the bundler's paths, embedded for where they come from.
+// script is the one script that the page links.
+func (p page) script() string {
+	if own := ofKind(p.own(), ".js"); len(own) > 0 {
+		return own[0]
+	}
+	return frameScript
+}
+
+// bundleRoot stands for the root of the embedded files in the bundler's paths, embedded for where they come from, joint for a file that only imports the modules
+// of one entry.
 const (
 	bundleRoot = "/"
 	embedded   = "embedded"
+	joint      = "joint"
 )
 
-// joinModules bundles the entry modules of source. An import of a file that is not there is an error.
-func joinModules(source fs.FS, entries []string) (bundle, error) {
+// joinModules bundles the modules of each entry of source. An import of a file that is not there is an error.
+func joinModules(source fs.FS, entries map[string][]string) (bundle, error) {
+	var points []api.EntryPoint
+	for _, name := range slices.Sorted(maps.Keys(entries)) {
+		points = append(points, api.EntryPoint{InputPath: joint + ":" + name, OutputPath: strings.TrimSuffix(name, ".js")})
+	}
 	result := api.Build(api.BuildOptions{
-		EntryPoints: entries, Outdir: bundleRoot, Outbase: bundleRoot, AbsWorkingDir: bundleRoot, ChunkNames: "chunk/[name]-[hash]",
-		Bundle: true, Splitting: true, Metafile: true, Format: api.FormatESModule, Target: api.ES2022, Charset: api.CharsetUTF8, LogLevel: api.LogLevelSilent,
+		EntryPointsAdvanced: points, Outdir: bundleRoot, AbsWorkingDir: bundleRoot,
+		Bundle: true, Metafile: true, Format: api.FormatESModule, Target: api.ES2022, Charset: api.CharsetUTF8, LogLevel: api.LogLevelSilent,
 		MinifyWhitespace: true, MinifySyntax: true, MinifyIdentifiers: true,
-		Plugins: []api.Plugin{readFrom(source)},
+		Plugins: []api.Plugin{readFrom(source, entries)},
 	})
 	if len(result.Errors) > 0 {
 		return bundle{}, fmt.Errorf("join the scripts: %w", messages(result.Errors))
@@ -60,15 +80,25 @@ func joinModules(source fs.FS, entries []string) (bundle, error) {
 	return b, b.read(result.Metafile)
 }
 
-// readFrom makes the bundler read a file system instead of the disk.
-func readFrom(source fs.FS) api.Plugin {
+// readFrom makes the bundler read a file system instead of the disk, and an entry as the imports of its modules.
+func readFrom(source fs.FS, entries map[string][]string) api.Plugin {
 	return api.Plugin{Name: embedded, Setup: func(build api.PluginBuild) {
 		build.OnResolve(api.OnResolveOptions{Filter: ".*"}, func(a api.OnResolveArgs) (api.OnResolveResult, error) {
-			name := a.Path
-			if a.Kind != api.ResolveEntryPoint {
-				name = path.Join(path.Dir(a.Importer), a.Path)
+			switch {
+			case a.Kind == api.ResolveEntryPoint:
+				return api.OnResolveResult{Path: strings.TrimPrefix(a.Path, joint+":"), Namespace: joint}, nil
+			case a.Namespace == joint:
+				return api.OnResolveResult{Path: a.Path, Namespace: embedded}, nil
 			}
-			return api.OnResolveResult{Path: name, Namespace: embedded}, nil
+			return api.OnResolveResult{Path: path.Join(path.Dir(a.Importer), a.Path), Namespace: embedded}, nil
+		})
+		build.OnLoad(api.OnLoadOptions{Filter: ".*", Namespace: joint}, func(a api.OnLoadArgs) (api.OnLoadResult, error) {
+			var text strings.Builder
+			for _, module := range entries[a.Path] {
+				fmt.Fprintf(&text, "import %q;\n", module)
+			}
+			imports := text.String()
+			return api.OnLoadResult{Contents: &imports, Loader: api.LoaderJS}, nil
 		})
 		build.OnLoad(api.OnLoadOptions{Filter: ".*", Namespace: embedded}, func(a api.OnLoadArgs) (api.OnLoadResult, error) {
 			body, err := fs.ReadFile(source, a.Path)
@@ -79,6 +109,15 @@ func readFrom(source fs.FS) api.Plugin {
 			return api.OnLoadResult{Contents: &text, Loader: api.LoaderJS}, nil
 		})
 	}}
+}
+
+// smaller takes comments and spaces out of a style sheet. A sheet that cannot be read is an error.
+func smaller(css []byte) ([]byte, error) {
+	result := api.Transform(string(css), api.TransformOptions{Loader: api.LoaderCSS, MinifyWhitespace: true, Charset: api.CharsetUTF8, LogLevel: api.LogLevelSilent})
+	if len(result.Errors) > 0 {
+		return nil, fmt.Errorf("read the styles: %w", messages(result.Errors))
+	}
+	return result.Code, nil
 }
 
 func messages(list []api.Message) error {
@@ -93,32 +132,17 @@ func messages(list []api.Message) error {
 	return errors.Join(all...)
 }
 
-// read takes over the bundler's own list of what is in each file and what it imports, and follows the imports.
+// read takes over the bundler's own list of what is in the files.
 func (b *bundle) read(metafile string) error {
-	var meta struct {
-		Inputs  map[string]struct{}
-		Outputs map[string]struct {
-			Imports []struct{ Path string }
-		}
-	}
+	var meta struct{ Inputs map[string]struct{} }
 	if err := json.Unmarshal([]byte(metafile), &meta); err != nil {
 		return fmt.Errorf("read the list of scripts: %w", err)
 	}
-	b.imports, b.joined = map[string][]string{}, map[string]bool{}
+	b.joined = map[string]bool{}
 	for name := range meta.Inputs {
-		b.joined[strings.TrimPrefix(name, embedded+":")] = true
-	}
-	var follow func(from, file string)
-	follow = func(from, file string) {
-		for _, i := range meta.Outputs[file].Imports {
-			if name := strings.TrimPrefix(i.Path, bundleRoot); !slices.Contains(b.imports[from], name) {
-				b.imports[from] = append(b.imports[from], name)
-				follow(from, i.Path)
-			}
+		if module, ok := strings.CutPrefix(name, embedded+":"); ok {
+			b.joined[module] = true
 		}
-	}
-	for file := range meta.Outputs {
-		follow(strings.TrimPrefix(file, bundleRoot), file)
 	}
 	return nil
 }

@@ -158,21 +158,12 @@ func (s *Set) parsePage(parts *template.Template, p page) (*template.Template, e
 func (s *Set) links(p page) string {
 	var b strings.Builder
 	style := func(file string) { fmt.Fprintf(&b, "<link rel=\"stylesheet\" href=\"%s\">\n", s.Address(file)) }
-	script := func(file string) {
-		for _, chunk := range s.scripts.imports[file] {
-			fmt.Fprintf(&b, "<link rel=\"modulepreload\" href=\"%s\">\n", s.Address(chunk))
-		}
-		fmt.Fprintf(&b, "<script type=\"module\" src=\"%s\"></script>\n", s.Address(file))
-	}
 	fmt.Fprintf(&b, "<link rel=\"icon\" type=\"image/svg+xml\" href=\"%s\">\n", s.Address("part/icon.svg"))
 	style(partBundle)
-	own := p.own()
-	for _, file := range ofKind(own, ".css") {
+	for _, file := range ofKind(p.own(), ".css") {
 		style(file)
 	}
-	for _, file := range append([]string{"part/part.js"}, ofKind(own, ".js")...) {
-		script(file)
-	}
+	fmt.Fprintf(&b, "<script type=\"module\" src=\"%s\"></script>\n", s.Address(p.script()))
 	return b.String()
 }
 
@@ -187,6 +178,11 @@ func (s *Set) loadStatic() error {
 		body, err := files.ReadFile(name)
 		if err != nil {
 			return err
+		}
+		if strings.HasSuffix(name, ".css") {
+			if body, err = smaller(body); err != nil {
+				return fmt.Errorf("%s: %w", name, err)
+			}
 		}
 		if strings.HasPrefix(name, "part/") && strings.HasSuffix(name, ".css") {
 			styles = append(styles, body...)

@@ -39,6 +39,7 @@ type photoPage struct {
 	NotShown                                cautionView
 	CaptionAction, OriginalHref, RemoveHref string
 	SharpHref                               string // the original, when a browser can show it
+	SoonHref                                string // the small picture, shown until the large one has come; empty for none
 	CaptionProblem                          problemView
 	Caption                                 fieldView
 	About                                   []aboutRow
@@ -152,7 +153,9 @@ func (s *Server) newPhotoPage(in photoInput) (photoPage, error) {
 	if slices.Contains([]annotate.Format{annotate.FormatJPEG, annotate.FormatPNG, annotate.FormatWebP}, photo.Meta.Format) {
 		page.SharpHref = page.OriginalHref
 	}
-	if !photo.Shown() {
+	if photo.Shown() {
+		page.SoonHref = thumbPath(photo)
+	} else {
 		page.NotShown = cautionView{Weight: weightWarn, Head: "This picture cannot be shown.", Body: notShownWhy(photo)}
 	}
 	return page, nil

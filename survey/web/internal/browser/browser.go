@@ -398,3 +398,12 @@ func (tab *Tab) Fresh() {
 		tab.t.Fatal(err)
 	}
 }
+
+// Slow lets the tab's connection take trip seconds there and back and give at most down bytes a second.
+func (tab *Tab) Slow(trip, down float64) {
+	tab.t.Helper()
+	if _, err := chromedp.Call(tab.ctx, network.EmulateNetworkConditionsByRule, network.EmulateNetworkConditionsByRuleParams{
+		MatchedNetworkConditions: []*network.Conditions{{Latency: trip * 1000, DownloadThroughput: down, UploadThroughput: -1}}}); err != nil {
+		tab.t.Fatal(err)
+	}
+}
