@@ -48,7 +48,7 @@ func pages() []page {
 		{name: "photo", files: []string{
 			"photo/photo.html", "photo/pinform.html", "photo/photo.css", "photo/photo.js", "photo/aim.js", "photo/answers.js", "photo/ceiling.js", "photo/chips.js", "photo/conflict.js", "photo/dom.js", "photo/form.js",
 			"photo/geometry.js", "photo/gestures.js", "photo/keys.js", "photo/layer.js", "photo/leaders.js", "photo/lens.js", "photo/list.js", "photo/moves.js", "photo/net.js", "photo/news.js",
-			"photo/pins.js", "photo/pinview.js", "photo/placing.js", "photo/stage.js", "photo/structure.js", "photo/tools.js", "photo/words.js",
+			"photo/pins.js", "photo/pinview.js", "photo/placing.js", "photo/row.js", "photo/stage.js", "photo/structure.js", "photo/tools.js", "photo/words.js",
 		}},
 		{name: "photoshell", files: []string{"photo/photo.html", "photo/pinform.html", "offline/photoshell.js"}, linked: []string{"photo/photo.css", "offline/photoshell.js"}},
 		{name: "waiting", files: []string{

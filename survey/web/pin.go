@@ -53,6 +53,7 @@ func (s *Server) savePin(c *gin.Context, r survey.Record, p survey.Pin, restore 
 	if _, ok := r.Photo(p.Photo); !ok {
 		return survey.Pin{}, survey.Errorf(survey.NotFound, "The photo of this pin is not there any more.")
 	}
+	p = survey.Completed(r, p)
 	if err := survey.ValidatePin(r, p); err != nil {
 		return survey.Pin{}, err
 	}

@@ -36,7 +36,7 @@ type pinForm struct {
 	Verdict              *verdictView
 	Where                *whereView
 	Two, PlaceOpen       bool
-	StructureJSON        string // survey.Structure for the script, of references only
+	StructureJSON        string // survey.Structure for the script, of what is named by its joists only
 	Opens                string // the control whose keys open with the form
 	LastJSON             string // the survey's last pin of this kind, for its sizes
 	Place                [][]fieldView
@@ -95,10 +95,13 @@ func (s *Server) newPinForm(r survey.Record, photo survey.Photo, t pinTyped, tex
 	}
 	f.Sections = pinSections(r, p, texts)
 	f.Opens, f.LastJSON = f.opens(), lastJSON(r, p.Kind)
-	if p.Kind == survey.PinReference {
+	switch p.Kind {
+	case survey.PinReference:
 		structure := survey.StructureOf(r)
 		f.StructureJSON = structureJSON(structure, structure.Begin(r, photo.ID), survey.LastMark(r))
 		f.foldPlace(structure.Count > 0)
+	case survey.PinHanger, survey.PinBracket:
+		f.StructureJSON = structureJSON(survey.StructureOf(r), 0, "")
 	}
 	f.Note = fieldView{Field: survey.Field{Key: "note", Label: "Note", Type: survey.TypeText}, Name: "note", ID: "c-note", Control: "area", Text: p.Note, Problem: texts["note"], ReadWord: "read as"}
 	f.Note.emptyLine = true
@@ -177,6 +180,9 @@ func pinSections(r survey.Record, p survey.Pin, texts map[string]string) []pinSe
 		if v.Control == "select" && (field.Required && len(field.Options) <= mostSegments || p.Kind == survey.PinReference) {
 			v.Control = "seg" // one tap
 		}
+		if field.Key == keyRowAt {
+			v.Control, v.NothingLabel = "seg", "only here"
+		}
 		v.Seldom = field.Key == keyStands && v.Text == "" && v.Problem == ""
 		if len(sections) == 0 || sections[len(sections)-1].Name != field.Group {
 			sections, before = append(sections, pinSection{Name: field.Group, Fold: field.Group != "" && field.Group != groupPlace}), fieldView{}
@@ -205,7 +211,7 @@ func (f *pinForm) foldPlace(structured bool) {
 
 // structureJSON is what names points by their joist, for the script that says at once where such a point is.
 func structureJSON(s survey.Structure, begin int, out string) string {
-	text, err := json.Marshal(map[string]any{"begin": begin, "out": out, "count": s.Count, "width": s.Width, "first": s.First, "spacing": s.Spacing, "at": s.At, "words": s.Words, "why": s.Why})
+	text, err := json.Marshal(map[string]any{"begin": begin, "out": out, "count": s.Count, "width": s.Width, "first": s.First, "spacing": s.Spacing, "at": s.At, "stops": s.Stops, "words": s.Words, "why": s.Why})
 	if err != nil { // numbers and texts only
 		return ""
 	}
@@ -215,9 +221,12 @@ func structureJSON(s survey.Structure, begin int, out string) string {
 // groupPlace is the heading under which a pin's plan position is asked.
 const groupPlace = "Where on the plan"
 
-// pairs tells whether two keys name one thing's two directions or ends: x and y, wx and wy, x0 and x1.
+// keyRowAt is the field that makes a pin a row from joist to joist.
+const keyRowAt = "row_at"
+
+// pairs tells whether two keys name one thing's two directions or ends: x and y, wx and wy, x0 and x1, the first joist and the last.
 func pairs(a, b string) bool {
-	return slices.Contains([]string{"x y", "wx wy", "x0 x1", "y0 y1"}, a+" "+b)
+	return slices.Contains([]string{"x y", "wx wy", "x0 x1", "y0 y1", "row_from row_to"}, a+" "+b)
 }
 
 // placeViews are the typed place: percent across and down, for each end.

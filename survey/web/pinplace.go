@@ -50,6 +50,7 @@ type pinPlace struct {
 	x, y, pm float64
 	typed    bool
 	dispute  *survey.Dispute
+	inRow    string // of a row from joist to joist: how many, and how many of them the photo shows
 }
 
 // placeOf gathers the words about a pin's place.
@@ -65,6 +66,12 @@ func placeOf(r survey.Record, ceiling survey.Ceiling, photo survey.Photo, p surv
 	y, okY := at.text.number("y")
 	at.x, at.y, at.typed = x, y, okX && okY
 	at.pm, _ = at.text.number("pm")
+	if row, ok := p.Row(); ok {
+		at.inRow = fmt.Sprintf("One pin, %d of them: %s.", p.Count(), row)
+		if dots := survey.RowDots(ceiling, survey.StructureOf(r), photo, p); len(dots) > 0 {
+			at.inRow += fmt.Sprintf(" %d show on this photo.", len(dots))
+		}
+	}
 	return at
 }
 
@@ -75,6 +82,9 @@ func (p pinPlace) locatedSource() sourceView {
 
 // where says in a pin's form where it is; nil when the typed fields say all that there is.
 func (p pinPlace) where() *whereView {
+	if p.inRow != "" {
+		return &whereView{Words: p.inRow}
+	}
 	if !p.here {
 		return nil
 	}

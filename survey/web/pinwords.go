@@ -52,10 +52,15 @@ func (p pinText) place() string {
 	return x + ", " + y
 }
 
-// row is "×19" for a row of that many.
+// row is "×19" for a row of that many, and which joists it is on.
 func (p pinText) row() string {
-	if n := p.word("row_count"); n != "" && n != "1" {
-		return "×" + n
+	n := p.pin.Count()
+	row, joists := p.pin.Row()
+	switch {
+	case joists:
+		return joinWords(fmt.Sprintf("×%d", n), row.String())
+	case n > 1:
+		return fmt.Sprintf("×%d", n)
 	}
 	return ""
 }

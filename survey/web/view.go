@@ -153,6 +153,8 @@ func newFieldView(f survey.Field, name, lookup string) fieldView {
 		v.InputMode, v.LookupKey, v.Accepts = "decimal", lookup, "a number"
 	case survey.TypeCount:
 		v.InputMode, v.LookupKey, v.Accepts = "numeric", lookup, "a whole number"
+	case survey.TypeJoists:
+		v.InputMode, v.LookupKey, v.Accepts = "text", lookup, "numbers of joists, as 14, 15"
 	case survey.TypeCorners:
 		v.Control, v.LookupKey, v.Accepts = "area", lookup, `one corner a line, as 28' 4", 5'`
 	case survey.TypeYesNo:

@@ -3,6 +3,7 @@
 import { answers } from './answers.js';
 import { set } from './dom.js';
 import { hasTwoEnds } from './pinview.js';
+import { Row } from './row.js';
 import { Structured } from './structure.js';
 import { LengthField } from '../part/lengthfield.js';
 import { LengthPad } from '../part/lengthpad.js';
@@ -33,7 +34,8 @@ export class PinForm {
     this.fill(pin);
     for (const el of this.form.querySelectorAll('[data-widget="length-field"]')) new LengthField(el);
     this.listen();
-    if (this.form.dataset.structure) new Structured(this.form, this.references, pin.id);
+    if (this.form.elements['v.joist']) new Structured(this.form, this.references, pin.id);
+    if (this.form.elements['v.row_at']) new Row(this.form);
     answers(this.form, pin, this.references.all(), this.references.words());
     setTimeout(() => this.begin(pin), TAPPED);
   }

@@ -2,6 +2,7 @@
 
 import { set, svg } from './dom.js';
 import { anchor } from './leaders.js';
+import { countOf } from './row.js';
 
 export const hasTwoEnds = (pin) => pin.x2 !== undefined && pin.x2 !== null;
 
@@ -56,7 +57,7 @@ export class PinView {
     set(this.text, 'class', text.length > 2 ? 'n3' : '');
     if (this.text.textContent !== text) this.text.textContent = text;
     set(this.flag, 'display', how.caution ? 'inline' : 'none');
-    const many = Number(pin.values?.row_count) > 1 ? `×${pin.values.row_count}` : '';
+    const n = countOf(pin.values), many = n > 1 ? `×${n}` : '';
     set(this.count, 'display', many ? 'inline' : 'none');
     if (this.many.textContent !== many) this.many.textContent = many;
     set(this.link, 'class', `pin${how.selected ? ' sel' : ''}${how.waiting ? ' wait' : ''}`);

@@ -1,5 +1,7 @@
 // Pins in words: their names from the list of kinds, their fields and choices from the forms that the server wrote.
 
+import { countOf } from './row.js';
+
 export class Words {
   constructor(el) {
     this.el = el;
@@ -16,7 +18,7 @@ export class Words {
   /** say is a pin with its values, as the list has them, for those who do not see it. */
   say(pin) {
     const words = this.el.querySelector(`[data-row="${CSS.escape(pin.id)}"] [data-words]`)?.textContent;
-    const name = Number(pin.values?.row_count) > 1 ? `${this.name(pin)} ×${pin.values.row_count}` : this.name(pin); // as the picture shows it
+    const n = countOf(pin.values), name = n > 1 ? `${this.name(pin)} ×${n}` : this.name(pin); // as the picture shows it
     return words ? `${name}, ${words}` : name;
   }
 
