@@ -32,7 +32,7 @@ func (p Pin) Value(fields []Field, key string) (v Value, ok bool) {
 		}
 		text := p.Values[key]
 		if text == "" {
-			text = f.Assumed
+			text = p.Assumes(f).Assumed
 		}
 		if text == "" {
 			return Value{}, false

@@ -58,7 +58,7 @@ func referenceFields() []Field {
 		{Key: "at", Label: "Where on it", Type: TypeChoice, Options: structureWords()},
 		{Key: markKey, Label: "The mark, out from the house", Hint: "along the joist, from the wall", Type: TypeLength, Likely: likelyOnPlan()},
 		{Key: "name", Label: "What else it is", Hint: "a tape mark, a post's corner", Type: TypeText},
-	}, placeFields("3/8")[:3]...)
+	}, placeFields(joistPM)[:3]...)
 }
 
 func dimensionFields() []Field {

@@ -23,12 +23,20 @@ const (
 // RowGroup is the heading under which the joists of a row are asked.
 const RowGroup = "From joist to joist"
 
-// joistPM is how well the place of a joist is known by the first joist and the spacing, inches of 95 % (common practice, no source).
-const joistPM = 3.0 / 8
+// joistPM is how well the place of a joist is known by the first joist and the spacing, the ± of 95 % as it is typed (common practice, no source).
+const joistPM = "3/8"
+
+// Assumes is a field of the pin's kind with what it assumes for this pin: a row is known as well as its joists are.
+func (p Pin) Assumes(f Field) Field {
+	if f.Key == "pm" && p.Values[rowAtKey] != "" {
+		f.Assumed = joistPM
+	}
+	return f
+}
 
 // rowWords say along what a row goes.
 func rowWords() []Option {
-	return []Option{{AtLedger, "every joist along the ledger"}, {AtBeam, "every joist along the beam"}, {AtRim, "every joist along the rim"}}
+	return []Option{{AtLedger, "at every joist along the ledger"}, {AtBeam, "at every joist along the beam"}, {AtRim, "at every joist along the rim"}}
 }
 
 func rowFields() []Field {
@@ -205,19 +213,16 @@ func (s Structure) stops(r Record) map[string][]int {
 	return stops
 }
 
-// addJoistRow adds a row from joist to joist, each of its things at its joist. The distance out from the house may be typed; what the typed ± does not
-// say is that of a joist. A row with a joist or a place that the deck does not have is left out of the calculation, and a finding says why.
+// addJoistRow adds a row from joist to joist, each of its things at its joist. The distance out from the house may be typed.
+// A row with a joist or a place that the deck does not have is left out of the calculation, and a finding says why.
 func (a *Assembly) addJoistRow(r Record, p pinReader, kind calc.ObstructionKind) {
 	if !a.complete(p, rowFromKey, rowToKey) {
 		return
 	}
 	row, _ := p.pin.Row()
 	s := StructureOf(r)
-	pm := joistPM
-	if v, typed := p.value("pm"); typed && p.pin.Values["pm"] != "" {
-		pm = v.Number
-	}
-	at := place{sx: deviation(pm), sy: deviation(pm), source: pinSource(r, p.pin, SourceTyped)}
+	pm, _ := p.value("pm")
+	at := place{sx: deviation(pm.Number), sy: deviation(pm.Number), source: pinSource(r, p.pin, SourceTyped)}
 	var list []place
 	for _, joist := range row.Joists() {
 		x, y, ok := s.Seat(joist, row.At, p.inches("wy"))

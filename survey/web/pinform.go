@@ -174,7 +174,7 @@ func pinSections(r survey.Record, p survey.Pin, texts map[string]string) []pinSe
 	var sections []pinSection
 	var before fieldView
 	for _, field := range survey.PinFields(r, p.Kind) {
-		v := newFieldView(field.As(p.Values["names"]), valuePrefix+field.Key, "pin."+string(p.Kind)+"."+field.Key)
+		v := newFieldView(p.Assumes(field.As(p.Values["names"])), valuePrefix+field.Key, "pin."+string(p.Kind)+"."+field.Key)
 		v.Problem = texts[field.Key]
 		v.setText(p.Values[field.Key])
 		if v.Control == "select" && (field.Required && len(field.Options) <= mostSegments || p.Kind == survey.PinReference) {

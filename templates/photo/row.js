@@ -80,6 +80,7 @@ export class Row {
     if (row && this.own.tagName === 'DETAILS') this.own.open = true;
     this.control('row_count').closest('.group').hidden = row;
     this.control('x').closest('.field').hidden = row;
+    if (!this.control('pm').value) this.control('pm').closest('.field').querySelector('.say').textContent = `assumed ${row ? '3/8' : '1/8'}″ until it is said`;
     const many = from >= 1 && to >= from && to - from < MOST;
     this.control('row_out').hidden = many;
     this.chips.hidden = !many;
