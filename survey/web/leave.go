@@ -41,6 +41,7 @@ type readyView struct {
 	By, WhyNone fieldView
 	Stops       int
 	Button      string
+	Locked      bool // for who is signed in
 }
 
 // leaveInput is what the page is made of: the record, and, when the form is shown again, what was typed with what is wrong with it.
@@ -68,6 +69,7 @@ func (s *Server) showLeave(c *gin.Context, in leaveInput) error {
 	page.Weight, page.Verdict, page.Lead = leaveVerdict(stops, checks)
 	page.Ready = s.readyOf(in, stops)
 	page.Ready.By = signedBy(c.Request.Context(), page.Ready.By)
+	page.Ready.Locked = !mayNow(c.Request.Context(), "POST /surveys/:survey/ready")
 	status := http.StatusOK
 	switch {
 	case in.err != nil:

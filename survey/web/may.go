@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"fmt"
 	"maps"
 	"net/http"
@@ -87,7 +88,7 @@ func rules() map[string]access {
 		"POST /surveys/:survey/photos/:photo/remove":              sales,
 		"GET /surveys/:survey/photos/:photo/screen.jpg":           staff,
 		"GET /surveys/:survey/photos/:photo/thumb.jpg":            staff,
-		"GET /surveys/:survey/photos/:photo/original":             sales,
+		"GET /surveys/:survey/photos/:photo/original":             staff,
 		"POST /surveys/:survey/photos/:photo/pins":                staff,
 		"POST /surveys/:survey/pins/:pin":                         staff,
 		"POST /surveys/:survey/pins/:pin/delete":                  staff,
@@ -101,6 +102,17 @@ func rules() map[string]access {
 		"GET /surveys/:survey/revisions/:number/report.pdf":       staff,
 		"GET /surveys/:survey/revisions/:number/pictures/:sha256": staff,
 	}
+}
+
+// mayNow tells whether who is signed in under ctx may use a route, "POST /settings"; everybody may while nobody has to sign in.
+func mayNow(ctx context.Context, route string) bool {
+	person, ok := survey.PersonOf(ctx)
+	return !ok || rules()[route].may(person.Role)
+}
+
+// May is mayNow for the page's templates: what somebody's role does not allow is not offered.
+func (p basePage) May(route string) bool {
+	return p.Who == nil || p.Who.Name == "" || rules()[route].may(survey.Role(p.Who.Role))
 }
 
 // ruleOf gives the rule of a route and strikes it from those that wait for theirs; false, noting the route, when there is none.

@@ -22,7 +22,7 @@ var (
 		survey.RoleSurveyor: {"POST /settings"},
 		survey.RoleInstaller: {
 			"POST /settings", "GET /surveys/new", "POST /surveys", "PUT /api/surveys/:survey", "POST /surveys/:survey/site", "POST /surveys/:survey/ready", "POST /surveys/:survey/revisions",
-			"POST /surveys/:survey/scope", "GET /surveys/:survey/bundle.zip", "GET /surveys/:survey/photos/:photo/original", "GET /surveys/:survey/photos/:photo/remove",
+			"POST /surveys/:survey/scope", "GET /surveys/:survey/bundle.zip", "GET /surveys/:survey/photos/:photo/remove",
 			"POST /surveys/:survey/photos/:photo/remove",
 		},
 	}
@@ -124,4 +124,35 @@ func TestChangeFromNowhere(t *testing.T) {
 	r = newRequest(http.MethodPost, surveyPath(v.ID)+"/site", form, "Content-Type", "application/x-www-form-urlencoded", "Origin", "http://example.com")
 	r.AddCookie(cookie)
 	w.do(r).wants(http.StatusSeeOther)
+}
+
+// TestNothingIsOfferedThatIsRefused: a page shows no form and no link for what the role of who is signed in does not allow, and says who does it.
+func TestNothingIsOfferedThatIsRefused(t *testing.T) {
+	w := newSite(t)
+	v := w.survey("Larkmoor house")
+	people := map[survey.Role]survey.Person{}
+	for _, role := range survey.Roles() {
+		people[role] = w.person("The "+string(role), role)
+	}
+	home := surveyPath(v.ID)
+	for _, test := range []struct {
+		page, offers string
+		roles        []survey.Role
+	}{
+		{"/surveys", `a[href="/surveys/new"]`, []survey.Role{survey.RoleSurveyor, survey.RoleOffice}},
+		{"/settings", `#company button`, []survey.Role{survey.RoleOffice}},
+		{home, `#site button`, []survey.Role{survey.RoleSurveyor, survey.RoleOffice}},
+		{home, `#deck .savebar button`, survey.Roles()},
+		{home + "/scope", `#scope button`, []survey.Role{survey.RoleSurveyor, survey.RoleOffice}},
+		{home + "/leave", `form[action$="/ready"] button`, []survey.Role{survey.RoleSurveyor, survey.RoleOffice}},
+		{home + "/revisions", `form[action$="/revisions"] button`, []survey.Role{survey.RoleSurveyor, survey.RoleOffice}},
+		{home + "/revisions", `a[href$="/bundle.zip"]`, []survey.Role{survey.RoleSurveyor, survey.RoleOffice}},
+	} {
+		for _, role := range survey.Roles() {
+			found := w.as(w.session(people[role]), http.MethodGet, test.page, "").wants(http.StatusOK).page().Find(test.offers).Length() > 0
+			if want := slices.Contains(test.roles, role); found != want {
+				t.Errorf("%s as %s: %s is there: %t, want %t", test.page, role, test.offers, found, want)
+			}
+		}
+	}
 }
