@@ -21,7 +21,7 @@ const (
 )
 
 // RowGroup is the heading under which the joists of a row are asked.
-const RowGroup = "From joist to joist"
+const RowGroup = "From joist to joist, counted from the right end facing the house"
 
 // joistPM is how well the place of a joist is known by the first joist and the spacing, the ± of 95 % as it is typed (common practice, no source).
 const joistPM = "3/8"
@@ -42,8 +42,8 @@ func rowWords() []Option {
 func rowFields() []Field {
 	return []Field{
 		{Key: rowAtKey, Label: "Row", Hint: "one pin for all of them", Type: TypeChoice, Options: rowWords()},
-		{Key: rowFromKey, Label: "From joist", Hint: "from the right", Type: TypeCount, Group: RowGroup},
-		{Key: rowToKey, Label: "to joist", Hint: "facing the house", Type: TypeCount, Group: RowGroup},
+		{Key: rowFromKey, Label: "From joist", Type: TypeCount, Group: RowGroup},
+		{Key: rowToKey, Label: "to joist", Type: TypeCount, Group: RowGroup},
 		{Key: rowOutKey, Label: "Left out", Hint: "joists that have none", Type: TypeJoists, Group: RowGroup},
 	}
 }

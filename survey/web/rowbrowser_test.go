@@ -22,7 +22,7 @@ func TestBrowserRowFromJoistToJoist(t *testing.T) {
 	value := func(key string) string {
 		return browser.Eval[string](d.tab, fmt.Sprintf(`document.querySelector('.form form').elements['v.%[1]s'].value`, key))
 	}
-	if browser.Eval[bool](d.tab, `document.querySelector('.form [data-group="From joist to joist"]').checkVisibility()`) {
+	if browser.Eval[bool](d.tab, `document.querySelector('.form [data-group="`+survey.RowGroup+`"]').checkVisibility()`) {
 		t.Error("the joists of a row are asked of a single hanger")
 	}
 
@@ -43,7 +43,7 @@ func TestBrowserRowFromJoistToJoist(t *testing.T) {
 	}
 	d.tab.Press(`.form [name="v.row_at"][value="ledger"]`)
 	d.tab.Press(`.joists .joist:nth-child(2)`)
-	d.tab.Press(`.form [data-group="From joist to joist"] .pair .field:last-child .stepper button:first-child`)
+	d.tab.Press(`.form [data-group="` + survey.RowGroup + `"] .pair .field:last-child .stepper button:first-child`)
 	d.tab.Wait(`/^One pin, 17 of them/.test(document.querySelector('.form .group .result').textContent)`)
 	d.tab.Press(`.form .acts .btn.main`)
 	d.tab.Wait(`document.querySelector('.pins .count:not([display="none"])') !== null && /×17/.test(document.querySelector('.plist').textContent)`)

@@ -167,7 +167,7 @@ export class LengthPad {
       this.check(readings(this.keys)[0]);
       return;
     }
-    const { input } = this.field, all = [...(input.form?.elements ?? [])].filter((el) => el.offsetParent && el.type !== 'hidden' && !el.closest('.nudge, .ends'));
+    const { input } = this.field, all = [...(input.form?.elements ?? [])].filter((el) => el.offsetParent && el.type !== 'hidden' && !el.closest('.nudge, .ends, .offers, .joists'));
     const to = all[all.indexOf(input) + 1];
     this.close();
     to?.focus();
