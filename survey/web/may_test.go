@@ -156,3 +156,31 @@ func TestNothingIsOfferedThatIsRefused(t *testing.T) {
 		}
 	}
 }
+
+// TestScopeByTheBack: the address where facts are saved one by one is no way round the rule for the scope's own form.
+func TestScopeByTheBack(t *testing.T) {
+	w := newSite(t)
+	v := w.survey("Larkmoor house")
+	for role, want := range map[survey.Role]int{survey.RoleInstaller: http.StatusForbidden, survey.RoleSurveyor: http.StatusOK} {
+		cookie := w.session(w.person("The "+string(role), role))
+		send := func(key, text string) answer {
+			return w.as(cookie, http.MethodPut, "/api/surveys/"+string(v.ID)+"/facts", `{"facts":[{"key":"`+key+`","text":"`+text+`","version":0}]}`, "Content-Type", "application/json")
+		}
+		for _, field := range survey.ScopeFields() {
+			send(field.Key, "Gutters $1.00").wants(want)
+		}
+	}
+	cookie := w.session(w.person("K. Moss", survey.RoleInstaller))
+	w.as(cookie, http.MethodPut, "/api/surveys/"+string(v.ID)+"/facts", `{"facts":[{"key":"width","text":"28'","version":0}]}`, "Content-Type", "application/json").wants(http.StatusOK)
+}
+
+// TestSurveyorIsWhoBegins: the form for a new survey knows who is signed in.
+func TestSurveyorIsWhoBegins(t *testing.T) {
+	w := newSite(t)
+	for role, want := range map[survey.Role]string{survey.RoleSurveyor: "The surveyor", survey.RoleOffice: ""} {
+		page := w.as(w.session(w.person("The "+string(role), role)), http.MethodGet, "/surveys/new", "").wants(http.StatusOK).page()
+		if got := page.Find(`[name="f.surveyor"]`).AttrOr("value", ""); got != want {
+			t.Errorf("%s: the form says %q", role, got)
+		}
+	}
+}

@@ -133,6 +133,9 @@ func (s *Server) putFacts(c *gin.Context) error {
 	if err := withoutReady(facts); err != nil {
 		return err
 	}
+	if !mayNow(c.Request.Context(), "POST /surveys/:survey/scope") && slices.ContainsFunc(facts, ofScope) {
+		return errNotAllowed
+	}
 	if err := survey.ValidateFacts(withFacts(r, facts), facts); err != nil {
 		return err
 	}
@@ -162,6 +165,11 @@ func withoutReady(facts []survey.Fact) error {
 		return &survey.Error{Kind: survey.Invalid, Message: "A survey is marked ready on its page only. Nothing was changed.", Fields: fields}
 	}
 	return nil
+}
+
+// ofScope tells whether a fact is of the homeowner's scope: its price and words, which have a rule of their own.
+func ofScope(f survey.Fact) bool {
+	return slices.ContainsFunc(survey.ScopeFields(), func(field survey.Field) bool { return field.Key == f.Key })
 }
 
 // withFacts is the survey as it will be with these facts: which fields there are depends on some of them.

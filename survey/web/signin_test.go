@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/base64"
 	"encoding/hex"
+	"errors"
 	"io/fs"
 	"net/http"
 	"net/http/httptest"
@@ -339,4 +340,54 @@ func (w *site) lastBy(in survey.SurveyID) string {
 		w.t.Fatalf("%v", err)
 	}
 	return snapshot.History[len(snapshot.History)-1].By
+}
+
+// TestSameWorkForEveryName: an unknown name and a disabled person wait for a password to be hashed as everybody does, and no more than two are hashed at once.
+func TestSameWorkForEveryName(t *testing.T) {
+	w := newSite(t)
+	w.person("R. Vance", survey.RoleOffice)
+	w.person("J. Fenn", survey.RoleSurveyor)
+	if _, err := w.store.DisablePerson(t.Context(), "J. Fenn"); err != nil {
+		t.Fatal(err)
+	}
+	if cap(w.server.hashing) != 2 {
+		t.Errorf("%d are hashed at once", cap(w.server.hashing))
+	}
+	w.server.hashing = make(chan struct{}) // one turn at a time, given and taken back by the test
+	for name, want := range map[string]error{"R. Vance": nil, "J. Fenn": errWrong, "N. Obody": errWrong} {
+		ended := make(chan error, 1)
+		go func() {
+			_, err := w.server.identify(t.Context(), name, longPassword)
+			ended <- err
+		}()
+		select {
+		case <-w.server.hashing:
+			w.server.hashing <- struct{}{}
+		case err := <-ended:
+			t.Fatalf("%s was answered without hashing: %v", name, err)
+		}
+		if err := <-ended; !errors.Is(err, want) {
+			t.Errorf("%s: got %v, want %v", name, err, want)
+		}
+	}
+}
+
+// TestHashIsRenewed: a hash that was made at lower costs is made anew when its person signs in; it is the reference implementation's encoded form of
+// "password" (src/test.c of P-H-C/phc-winner-argon2).
+func TestHashIsRenewed(t *testing.T) {
+	w := newSite(t)
+	const old = "$argon2id$v=19$m=256,t=2,p=1$c29tZXNhbHQ$nf65EOgLrQMR/uIPnA4rEsF5h7TKyQwu9U1bMCHGi/4"
+	if _, err := w.store.AddPerson(t.Context(), survey.Person{Name: "R. Vance", Role: survey.RoleOffice}, old); err != nil {
+		t.Fatal(err)
+	}
+	w.signIn("R. Vance", "not it").wants(http.StatusUnauthorized)
+	if _, hash, err := w.store.Credentials(t.Context(), "R. Vance"); hash != old || err != nil {
+		t.Errorf("a wrong password changed the hash (%v)", err)
+	}
+	for range 2 {
+		w.signIn("R. Vance", "password").wants(http.StatusSeeOther)
+		if _, hash, err := w.store.Credentials(t.Context(), "R. Vance"); err != nil || !strings.HasPrefix(hash, "$argon2id$v=19$m=47104,t=1,p=1$") {
+			t.Errorf("got %s, %v", hash, err)
+		}
+	}
 }

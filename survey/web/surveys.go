@@ -119,8 +119,11 @@ func (s *Server) showNewSurvey(c *gin.Context, id survey.SurveyID, day string) e
 	page.ID = id
 	for _, f := range siteFields() {
 		v := newFieldView(f, fieldPrefix+f.Key, "")
-		if f.Key == "visit_date" {
+		switch person, ok := survey.PersonOf(c.Request.Context()); {
+		case f.Key == "visit_date":
 			v.Text = day
+		case f.Key == "surveyor" && ok && person.Role == survey.RoleSurveyor:
+			v.Text = person.Name
 		}
 		page.Fields = append(page.Fields, siteControl(v))
 	}
