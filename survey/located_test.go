@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"undercroft/calc"
+	"undercroft/calc/words"
 )
 
 // pinhole is a camera without a lens error, written down here independently of the geometry package: it stands at x, y, below inches under
@@ -126,7 +127,7 @@ func TestContradictingReferencesLocateNothing(t *testing.T) {
 func TestOverlayLiesWhereTheCameraSeesIt(t *testing.T) {
 	r := photographed(plainFacts(), references(demoCamera)...)
 	c := Compute(r)
-	shapes, problem := Overlay(c, r.Photos[0])
+	shapes, problem := Overlay(c, r.Photos[0], words.English)
 	if problem != "" {
 		t.Fatal(problem)
 	}
@@ -160,13 +161,13 @@ func TestOverlayLiesWhereTheCameraSeesIt(t *testing.T) {
 
 func TestOverlaySaysWhyThereIsNone(t *testing.T) {
 	r := photographed(plainFacts(), references(demoCamera)[:3]...)
-	if shapes, problem := Overlay(Compute(r), r.Photos[0]); len(shapes) != 0 || !strings.Contains(problem, "3 of the 4 references") {
+	if shapes, problem := Overlay(Compute(r), r.Photos[0], words.English); len(shapes) != 0 || !strings.Contains(problem, "3 of the 4 references") {
 		t.Errorf("got %d shapes, problem %q", len(shapes), problem)
 	}
 	facts := plainFacts()
 	delete(facts, "joist.spacing")
 	r = photographed(facts, references(demoCamera)...)
-	if shapes, problem := Overlay(Compute(r), r.Photos[0]); len(shapes) != 0 || problem == "" {
+	if shapes, problem := Overlay(Compute(r), r.Photos[0], words.English); len(shapes) != 0 || problem == "" {
 		t.Errorf("a ceiling that cannot be computed: got %d shapes, problem %q", len(shapes), problem)
 	}
 }

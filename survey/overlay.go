@@ -8,6 +8,7 @@ import (
 	"undercroft/annotate/plane"
 	"undercroft/calc"
 	"undercroft/calc/length"
+	"undercroft/calc/words"
 )
 
 // overlayKind says what a shape of the ceiling drawn over a photo is.
@@ -25,7 +26,7 @@ const (
 )
 
 // OverlayShape is one shape over a photo: Points are fractions of the upright picture and may lie outside it; a closed shape is filled. Label is
-// short, set at LabelAt; empty for none. Check marks a notch that is to be looked at on site before it is cut.
+// short, in the language that was asked for, set at LabelAt; empty for none. Check marks a notch that is to be looked at on site before it is cut.
 type OverlayShape struct {
 	Kind    overlayKind
 	Points  [][2]float64
@@ -42,8 +43,8 @@ const (
 )
 
 // Overlay lays the computed ceiling over a photo through the photo's plane, on the plane of the joists' bottoms: what lies beyond the
-// plane's horizon is cut off. The problem says in words why there is nothing to draw, and is empty when there is.
-func Overlay(c Ceiling, photo Photo) (shapes []OverlayShape, problem string) {
+// plane's horizon is cut off. Labels are in a language. The problem says in English why there is nothing to draw, and is empty when there is.
+func Overlay(c Ceiling, photo Photo, lang words.Lang) (shapes []OverlayShape, problem string) {
 	p := c.Geometry[photo.ID]
 	switch {
 	case p.Fit == nil:
@@ -53,7 +54,7 @@ func Overlay(c Ceiling, photo Photo) (shapes []OverlayShape, problem string) {
 	case c.Plan == nil:
 		return nil, "The ceiling cannot be computed yet."
 	}
-	o := overlay{fit: p.Fit, w: float64(photo.Width), h: float64(photo.Height), in: c.Input, plan: *c.Plan}
+	o := overlay{fit: p.Fit, w: float64(photo.Width), h: float64(photo.Height), in: c.Input, plan: *c.Plan, lang: lang}
 	o.grid()
 	for _, z := range c.Plan.Zones {
 		o.rows(z)
@@ -76,6 +77,7 @@ type overlay struct {
 	w, h   float64
 	in     calc.Input
 	plan   calc.Plan
+	lang   words.Lang
 	shapes []OverlayShape
 }
 
@@ -108,7 +110,7 @@ func (o *overlay) clipped(a, b plane.Point) {
 
 func (o *overlay) rows(z calc.Zone) {
 	for i, row := range z.Furring {
-		label := "row " + strconv.Itoa(i+1) + " · " + length.Inches(row.Build).Typeset()
+		label := words.Say("row %d · %s", i+1, length.Inches(row.Build).Typeset()).In(o.lang)
 		o.band(overlayRow, o.at(row.X0, row.Y), o.at(row.X1, row.Y), float64(o.plan.System.FurringWidth), label, false)
 	}
 }
@@ -135,10 +137,19 @@ func (o *overlay) notches(z calc.Zone) {
 	for _, n := range z.Notches {
 		for _, c := range z.Carriers {
 			if c.N == n.Carrier {
-				o.band(overlayNotch, o.at(c.X, c.Y0+n.From), o.at(c.X, c.Y0+n.To), float64(o.plan.System.CarrierWidth), "notch "+length.Inches(n.Depth).Typeset(), n.State != "expected")
+				o.band(overlayNotch, o.at(c.X, c.Y0+n.From), o.at(c.X, c.Y0+n.To), float64(o.plan.System.CarrierWidth), o.notchLabel(n), n.State != "expected")
 			}
 		}
 	}
+}
+
+// notchLabel says how deep a notch is, and that it is to be looked at first where it is not sure.
+func (o *overlay) notchLabel(n calc.Notch) string {
+	depth := length.Inches(n.Depth).Typeset()
+	if n.State != "expected" {
+		return words.Say("check: notch %s", depth).In(o.lang)
+	}
+	return words.Say("notch %s", depth).In(o.lang)
 }
 
 // at takes a position of the fall frame to the plan.

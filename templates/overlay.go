@@ -54,7 +54,7 @@ type OverChip struct {
 // straightWithin is how far in pixels of the picture a point may lie off the line that replaces it.
 const straightWithin = 0.3
 
-// LayCeiling lays a computed ceiling over a photo that is shown width px wide, below its pins, whose heads the chips keep clear of. Shapes are drawn
+// LayCeiling lays a computed ceiling over a photo that is shown width px wide, below its pins, whose heads all texts keep clear of. Shapes are drawn
 // in their order.
 func (p PinnedPhoto) LayCeiling(shapes []CeilingShape, width float64) PinnedPhoto {
 	over := CeilingOver{Width: p.Width, Height: p.Height}
@@ -64,13 +64,13 @@ func (p PinnedPhoto) LayCeiling(shapes []CeilingShape, width float64) PinnedPhot
 		over.Shapes = append(over.Shapes, overPath(s, w, h))
 	}
 	over.Keys = overKeys(shapes)
+	for _, m := range p.Marks {
+		field.head(m)
+	}
 	for _, s := range shapes {
 		if label, ok := field.label(s); ok {
 			over.Labels = append(over.Labels, label)
 		}
-	}
-	for _, m := range p.Marks {
-		field.head(m)
 	}
 	for _, s := range shapes {
 		if chip, ok := field.chip(s); ok {
@@ -327,13 +327,9 @@ func (f *labelField) chip(s CeilingShape) (OverChip, bool) {
 	if at[0] < 0 || at[0] > 1 || at[1] < 0 || at[1] > 1 {
 		return OverChip{}, false
 	}
-	text := s.Label
-	if s.Check {
-		text = "check: " + text
-	}
-	wide := letterWidth*float64(len([]rune(text))) + 8
+	wide := letterWidth*float64(len([]rune(s.Label))) + 8
 	way, free := f.chipPlace(at, wide)
-	return OverChip{Text: text, Left: percent(at[0]), Top: percent(at[1]), DX: shortNumber(way[0]), DY: shortNumber(way[1]),
+	return OverChip{Text: s.Label, Left: percent(at[0]), Top: percent(at[1]), DX: shortNumber(way[0]), DY: shortNumber(way[1]),
 		X: shortNumber(way[0] - wide/2), Y: shortNumber(way[1] - 10), W: shortNumber(wide), TextY: shortNumber(way[1] + 4.5), Check: s.Check, Tight: !free}, true
 }
 

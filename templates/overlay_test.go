@@ -28,7 +28,7 @@ func TestLayCeilingByHand(t *testing.T) {
 		{Kind: "seam", Points: [][2]float64{{0.25, 1.5}, {0.25, 0.5}}, Label: "3"},
 		{Kind: "seam", Points: [][2]float64{{2, 2}, {3, 3}}, Label: "99"},
 		band("row", "row 1 · 1/2″", [][2]float64{{-1, 0.30}, {2, 0.30}}, [][2]float64{{-1, 0.32}, {2, 0.32}}),
-		{Kind: "notch", Closed: true, Points: [][2]float64{{0.49, 0.78}, {0.51, 0.78}, {0.51, 0.80}, {0.49, 0.80}}, Label: "notch 1/4″", Check: true},
+		{Kind: "notch", Closed: true, Points: [][2]float64{{0.49, 0.78}, {0.51, 0.78}, {0.51, 0.80}, {0.49, 0.80}}, Label: "check: notch 1/4″", Check: true},
 	}, 500)
 	over := photo.Ceiling
 	want := []OverLabel{

@@ -3,10 +3,14 @@ package words
 // spanishCrew is the Spanish of the parts of the crew's report.
 func spanishCrew() map[string]string {
 	return map[string]string{
-		"Deck":        "Terraza",
-		"State":       "Estado",
-		"Although:":   "Aunque:",
-		"Report made": "Informe hecho",
+		"Drawn to scale on sheet %d of %d: %s.": "Dibujado a escala en la hoja %d de %d: %s.",
+		"row %d · %s":                           "hilera %d · %s",
+		"notch %s":                              "muesca %s",
+		"check: notch %s":                       "revise: muesca %s",
+		"Deck":                                  "Terraza",
+		"State":                                 "Estado",
+		"Although:":                             "Aunque:",
+		"Report made":                           "Informe hecho",
 		"Lengths in feet, inches and sixteenths. Along is from the house’s left end as seen facing it, out is from the house. Nothing here is invented: what nobody said " +
 			"is missing or marked as assumed. Verify every length on site before cutting; follow local codes and licensed practice; structure is for a licensed professional.": "Medidas en pies, pulgadas y dieciseisavos. A lo largo se cuenta desde la punta izquierda de la casa vista de frente; hacia afuera, desde la casa. Aquí no se " +
 			"inventa nada: lo que nadie dijo falta o va marcado como supuesto. Verifique cada medida en la obra antes de cortar; siga los códigos locales y a los " +
@@ -94,7 +98,7 @@ func spanishCrew() map[string]string {
 		"%d cut, %d check":    "%d por cortar, %d por revisar",
 		"Notches in carriers": "Muescas en los rieles",
 		"No carrier meets anything that hangs below the furring.":                                            "Ningún riel topa con algo que cuelgue más abajo que los listones.",
-		"Clip %d carriers of zone %s at the high end,":                                                       "Recorte %d rieles de la zona %s en la punta alta,",
+		"Clip %s of zone %s at the high end,":                                                                "Recorte %s de la zona %s en la punta alta,",
 		"%s deep and back to %s: %s. Mark on site, then cut. What says check below is cut only if it meets.": "%s de hondo y hasta %s: %s. Marque en la obra, luego corte. Lo que abajo dice revisar se corta solo si topa.",
 		"At":      "En",
 		"Carrier": "Riel",

@@ -31,6 +31,7 @@ func spanishReport() map[string]string {
 		"Drawn over it: white, seams with the carrier’s number; yellow, furring rows; blue, high edge and gutter; orange, notches, an open box where it is to be checked on site.": "Dibujado encima: blanco, juntas con el número del riel; amarillo, hileras de listones; azul, borde alto y canaleta; anaranjado, muescas, y un cuadro abierto " +
 			"donde hay que revisar en la obra.",
 		"%s, with %s":            "%s, con %s",
+		"%s with %s":             "%s con %s",
 		"pin":                    "marca",
 		"pins":                   "marcas",
 		"No pins on this photo.": "No hay marcas en esta foto.",
@@ -64,7 +65,6 @@ func spanishReport() map[string]string {
 		"not seen":                             "no se vio",
 		"yes":                                  "sí",
 		"photo %d":                             "foto %d",
-		"rule %s · source: %s":                 "regla %s · fuente: %s",
 		"Show pin %d":                          "Mostrar la marca %d",
 		"Marked ready for the crew by %s, %s.": "Marcado listo para la cuadrilla por %s, %s.",
 		"The survey has changed since.":        "El levantamiento ha cambiado desde entonces.",
@@ -79,7 +79,6 @@ func spanishReport() map[string]string {
 		"Openings":                             "Puertas y ventanas",
 		"goes through the ceiling":             "atraviesa el cielo raso",
 		"hangs %s":                             "cuelga %s",
-		"rule %s":                              "regla %s",
 		"zone %s":                              "zona %s",
 		"because of %s":                        "por: %s",
 		"source: %s":                           "fuente: %s",

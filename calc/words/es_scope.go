@@ -20,7 +20,7 @@ func spanishScope() map[string]string {
 		"not measured":                           "sin medir",
 		"Lowest ceiling":                         "Punto más bajo del cielo raso",
 		"%d: first %s, last %s":                  "%d: el primero %s, el último %s",
-		"%d rows, to %s":                         "%d hileras, hasta %s",
+		"%s, to %s":                              "%s, hasta %s",
 		"%s long, %s, downspouts: %d":            "%s de largo, %s, bajantes: %d",
 		"from %s to %s":                          "de %s a %s",
 		"check on site":                          "revisar en la obra",

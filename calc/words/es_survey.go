@@ -54,6 +54,8 @@ func spanishSurvey() map[string]string {
 		"Left side: wall ends after":                      "Lado izquierdo: la pared termina a los",
 		"Low edge":                                        "Borde bajo",
 		"Near face, out from the house":                   "Cara cercana, desde la casa",
+		"The mark, out from the house":                    "La marca, desde la casa",
+		"at a tape mark":                                  "en una marca de cinta",
 		"Outer side":                                      "Lado de afuera",
 		"Outer side: ledger or rim below the joists":      "Lado de afuera: larguero adosado o viga de borde debajo de las viguetas",
 		"Outer side: surface":                             "Lado de afuera: superficie",

@@ -21,6 +21,8 @@ func spanishTables() map[string]string {
 		"cartridge":                              "cartucho",
 		"each":                                   "pieza",
 		"hour":                                   "hora",
+		"hours":                                  "horas",
+		"cartridges":                             "cartuchos",
 		"ft":                                     "ft",
 		"5 in half-round":                        "media caña de 5 in",
 		"6 in half-round":                        "media caña de 6 in",

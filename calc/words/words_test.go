@@ -89,6 +89,7 @@ func allTexts(t *testing.T) map[string][]string {
 	add("material", "panel", "carrier", "furring", "channel")
 	add("unit", "cartridge", "each", "hour", "ft")
 	add("shape of a panel", "notched", "angled")
+	add("rule", ruleNames(t)...)
 	delete(texts, "")
 	return texts
 }

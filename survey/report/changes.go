@@ -110,7 +110,7 @@ func (d *differ) furringText(z calc.Zone) string {
 	for _, r := range z.Furring {
 		thickest = max(thickest, r.Build)
 	}
-	return d.say("%d rows, to %s", len(z.Furring), typeset(thickest))
+	return d.say("%s, to %s", d.count(len(z.Furring), "row", "rows"), typeset(thickest))
 }
 
 func (d *differ) gutterText(z calc.Zone) string {

@@ -19,7 +19,7 @@ func (c *composer) notches() {
 		return
 	}
 	for _, k := range n.Clips {
-		c.text(document.Plain, spaced(c.bold(c.say("Clip %d carriers of zone %s at the high end,", k.Count, k.Zone)),
+		c.text(document.Plain, spaced(c.bold(c.say("Clip %s of zone %s at the high end,", c.count(k.Count, "carrier", "carriers"), k.Zone)),
 			c.plain(c.say("%s deep and back to %s: %s. Mark on site, then cut. What says check below is cut only if it meets.", k.Depth.Typeset(), k.To.Typeset(), k.Carriers))))
 	}
 	t := document.Table{Columns: []document.Column{left(c.in("At"), 1), right(c.in("Carrier"), 0), right(c.in("From"), 0), right(c.in("To"), 0), right(c.in("Depth"), 0), right(c.in("Chance"), 0), left(c.in("Do"), 0)}}

@@ -50,7 +50,7 @@ func (c *composer) sheets(part sheetPart, narrow *draw.Drawing) {
 			before = all - len(c.drawn[p])
 		}
 	}
-	if narrow == nil {
+	if part != partPlan && part != partSection { // theirs have the section's heading on them
 		c.sheetNames(c.drawn[part], before, all)
 	}
 	for i, d := range c.drawn[part] {

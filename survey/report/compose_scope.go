@@ -147,7 +147,10 @@ func (c *composer) gutterLines() []string {
 		if count[k] > 1 {
 			line = c.say("%s, each %s long", c.count(count[k], "gutter", "gutters"), k.length)
 		}
-		if k.downspouts > 0 {
+		switch {
+		case k.downspouts > 0 && count[k] > 1:
+			line = c.say("%s with %s", line, c.count(k.downspouts, "downspout", "downspouts"))
+		case k.downspouts > 0:
 			line = c.say("%s, with %s", line, c.count(k.downspouts, "downspout", "downspouts"))
 		}
 		lines = append(lines, line)

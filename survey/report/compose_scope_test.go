@@ -50,7 +50,7 @@ func TestScopeSaysWhatIsAgreed(t *testing.T) {
 	_, doc := page(t, Build(r, survey.Compute(r), WithinReport(), made()).Document(document.Scope, words.English, o))
 	for _, c := range []struct{ at, want string }{
 		{".cover", "The Alder family"}, {".cover", "Fenn Ceilings"}, {".cover", "C-104 of the State"}, {"#plan", "falls 1/8″ in every foot"}, {"#plan", "not wind-driven rain at open sides, condensation, splash or ice"},
-		{"#included", "390 ft², in 2 parts"}, {"#included", "2 gutters, each 28′ 4″ long, with 1 downspout"}, {"#included", "An opening in the ceiling for: light 8"}, {"#included", "Hose test with you"}, {"#included", "White, satin"},
+		{"#included", "390 ft², in 2 parts"}, {"#included", "2 gutters, each 28′ 4″ long with 1 downspout"}, {"#included", "An opening in the ceiling for: light 8"}, {"#included", "Hose test with you"}, {"#included", "White, satin"},
 		{"#not-included", "Electrical, gas and plumbing"}, {"#not-included", "Stain on the joists"}, {"#fixtures", "Light"}, {"#fixtures", "existing"}, {"#fixtures", "Stays, in an opening of the ceiling."}, {"#fixtures", "Dryer or bath exhaust"},
 		{"#repairs", "Ledger flashing missing or doubtful: it could not be seen."}, {"#repairs", "Alder’s roofer"}, {"#before", "Move the planters"}, {"#before", "Clear the space under the deck"},
 		{"#please-know", "Local codes and licensed practice come first"}, {"#please-know", "licensed electrician"}, {"#please-know", "ask a licensed professional"}, {"#care", "Hose it down."}, {"#care", "To reach the light 8"},

@@ -52,7 +52,7 @@ func coverFinding(r survey.Record, s survey.CoverState, w Weight, l Links) Findi
 	if s.Photo > 0 {
 		photo = l.say("photo %d", s.Photo)
 	}
-	f.Rule = join(" · ", l.in(s.Label)+": "+answer, photo, l.say("rule %s · source: %s", s.Caution.Rule, l.in(s.Caution.Source)))
+	f.Rule = join(" · ", l.in(s.Label)+": "+answer, photo, l.ruleName(s.Caution.Rule), l.say("source: %s", l.in(s.Caution.Source)))
 	if pin, ok := r.Pin(s.Finding.Pin); ok {
 		if href := l.pin(pin.Number, pin.ID, pin.Photo); href != "" {
 			f.Actions = append(f.Actions, action{l.say("Show pin %d", pin.Number), href})

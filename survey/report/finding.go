@@ -65,7 +65,7 @@ func (v voice) issuesOf(plan calc.Plan, named things) []Finding {
 		if text, ok := textOf(i.Rule); ok {
 			f = v.newFinding(w, v.in(text.Head), join(" ", said, v.in(text.Do)))
 		}
-		rule := []string{v.say("rule %s", i.Rule)}
+		rule := []string{v.ruleName(i.Rule)}
 		var about []Thing
 		for n, id := range i.About {
 			if n == 0 && isZone(plan, id) {
@@ -120,7 +120,7 @@ func (v voice) cautionsOf(plan calc.Plan, named things) (list []Finding, lead st
 		if c.Trigger != "" {
 			rule = append(rule, v.say("because of %s", named.words(v.triggerOf(c))))
 		}
-		rule = append(rule, v.say("rule %s", c.Rule))
+		rule = append(rule, v.ruleName(c.Rule))
 		if c.Source != "" {
 			rule = append(rule, v.say("source: %s", v.in(c.Source)))
 		}
@@ -155,6 +155,9 @@ func surveyFindings(r survey.Record, a survey.Assembly, l Links, severity survey
 	}
 	return list
 }
+
+// ruleName names a rule of the calculator or of what is looked at before it is covered.
+func (v voice) ruleName(rule string) string { return v.in("rule " + rule) }
 
 // join strings the parts that are not empty together.
 func join(sep string, parts ...string) string {

@@ -60,7 +60,7 @@ func (v voice) photosOf(r survey.Record, c survey.Ceiling, notches Notches) []Ph
 	for _, p := range r.Photos {
 		sheet := PhotoSheet{ID: p.ID, Number: p.Number, Caption: p.Caption, Taken: v.takenText(p.Meta.Taken), Screen: p.Screen, Width: p.Width, Height: p.Height,
 			Problem: p.Meta.Problem, Original: r.PinsOn(p.ID)}
-		sheet.Ceiling, _ = CeilingShapes(c, p)
+		sheet.Ceiling, _ = CeilingShapes(c, p, v.lang)
 		for _, pin := range sheet.Original {
 			row := v.pinLine(r, pin)
 			row.locate(v, r, c.Assembly, pin)

@@ -76,7 +76,7 @@ func (c *cutter) sheet(room float64) (*sheet, bool) {
 	head(s.Drawing, marginX, 20, c.d.in("CUTTING DIAGRAMS"), 9.5)
 	write(s.Drawing, marginX, 31, c.d.say("Each different stick once, cuts in order from the left, %s kerf between; number of such sticks at the left. Panel widths: see the plan.", typeset(c.d.prof.Kerf)))
 	feet := barFeet(c.k)
-	scaleBar(s.Drawing, pt(frameW-40-float64(feet[len(feet)-1])*12*c.k, bottom-12), c.k, feet)
+	c.d.scaleBar(s.Drawing, pt(frameW-40-float64(feet[len(feet)-1])*12*c.k, bottom-12), c.k, feet)
 	c.out, c.y = append(c.out, s), cutTop
 	return s, true
 }

@@ -96,7 +96,7 @@ func drawingTitle(d *draw.Drawing, at draw.Point, mark, title, scale string) dra
 }
 
 // scaleBar draws a bar of feet, black and white by turns, from its upper left corner; k is points per inch.
-func scaleBar(d *draw.Drawing, at draw.Point, k float64, feet []int) {
+func (v voice) scaleBar(d *draw.Drawing, at draw.Point, k float64, feet []int) {
 	for i := 0; i+1 < len(feet); i++ {
 		fill := draw.Black
 		if i%2 == 1 {
@@ -108,7 +108,7 @@ func scaleBar(d *draw.Drawing, at draw.Point, k float64, feet []int) {
 	for i, f := range feet {
 		s := strconv.Itoa(f)
 		if i == len(feet)-1 {
-			s += " ft"
+			s = v.say("%d feet", f)
 		}
 		d.Text(draw.Text{At: pt(at.X+float64(f)*12*k, at.Y-2.2), S: s, Anchor: draw.Middle})
 	}

@@ -110,7 +110,7 @@ func (d *deck) furringSheet(zones []*zone) *sheet {
 	}
 	s.scale = d.say("Snap lines %s, strips half size", sc)
 	head(s.Drawing, marginX, 20, d.in("SNAP LINES, AS MARKED UNDER THE JOISTS"), 9.5)
-	write(s.Drawing, marginX, 31, d.in("Hook the tape on the zone's high edge; mark left and right; snap through the marks. Lines are the strips' centres."))
+	write(s.Drawing, marginX, 31, d.in("Hook the tape on the zone's high edge; mark left and right; snap through the marks. Lines are the strips' centers."))
 	y := snapTop
 	for _, z := range zones {
 		y = d.snapLines(s.Drawing, z, pt(x, y), sc.k) + 30

@@ -50,8 +50,9 @@ func (d *deck) planDesc() string {
 		panels += z.Panels.Count
 		rows += len(z.Furring)
 	}
-	return d.say("Plan of the deck, %s wide and %s deep, house at the top: %d zones with %d panels, %d furring rows, %d notches and %d cut-outs; falls %s per foot.",
-		typeset(d.max.x-d.min.x), typeset(d.max.y-d.min.y), len(d.liveZones()), panels, rows, len(d.notches), len(d.cutOuts()), typeset(d.plan.FallPerFoot))
+	return d.say("Plan of the deck, %s wide and %s deep, house at the top: %s with %s, %s, %s and %s; falls %s per foot.",
+		typeset(d.max.x-d.min.x), typeset(d.max.y-d.min.y), d.count(len(d.liveZones()), "zone", "zones"), d.count(panels, "panel", "panels"), d.count(rows, "furring row", "furring rows"),
+		d.count(len(d.notches), "notch", "notches"), d.count(len(d.cutOuts()), "cut-out", "cut-outs"), typeset(d.plan.FallPerFoot))
 }
 
 // planner draws one plan: k points per inch, plan (0, 0) at origin. Phone plans carry fewer labels.
@@ -186,7 +187,7 @@ func (p *planner) finish(sc scale, band bool, y float64) {
 	}
 	drawingTitle(p.dr, pt(marginX, y), "1", p.d.in("Ceiling plan"), p.d.say("Scale %s; house at the top, seen as if the deck were lifted off", sc))
 	feet := barFeet(sc.k)
-	scaleBar(p.dr, pt(right-26-float64(feet[len(feet)-1])*12*sc.k, y+3), sc.k, feet)
+	p.d.scaleBar(p.dr, pt(right-26-float64(feet[len(feet)-1])*12*sc.k, y+3), sc.k, feet)
 	if band {
 		p.notesBand(y + 15)
 	} else {

@@ -124,7 +124,7 @@ func (p *planner) fixtureLabels() {
 	for _, o := range p.d.cutOuts() {
 		c := p.p(planPt{o.X, o.Y})
 		lines := []string{o.name + " " + p.d.name(o.Obstruction), p.d.say("cut-out %s × %s", typeset(o.WX), typeset(o.WY)),
-			p.d.say("centre %s right, %s out", typeset(o.X-p.d.min.x), typeset(o.Y-p.d.min.y))}
+			p.d.say("center %s right, %s out", typeset(o.X-p.d.min.x), typeset(o.Y-p.d.min.y))}
 		if p.phone() {
 			lines = lines[:0]
 		}

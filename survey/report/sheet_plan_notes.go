@@ -100,7 +100,8 @@ func (d *deck) issueTexts() []string {
 			}
 			about = append(about, d.name(id))
 		}
-		text := strings.ReplaceAll(i.Rule, "-", " ")
+		_, text, _ := strings.Cut(d.ruleName(i.Rule), " ") // without the word "rule"
+		text = strings.ReplaceAll(text, "-", " ")
 		if len(about) > 0 {
 			text = strings.Join(about, ", ") + ": " + text
 		}

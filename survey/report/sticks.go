@@ -239,6 +239,12 @@ func (v voice) needText(it calc.Item) string {
 	if it.Unit == "" || it.Unit == "each" {
 		return number
 	}
+	switch {
+	case it.Unit == "cartridge" && it.Need != 1:
+		return number + "\u00a0" + v.in("cartridges")
+	case it.Unit == "hour" && it.Need != 1:
+		return number + "\u00a0" + v.in("hours")
+	}
 	return number + "\u00a0" + v.in(it.Unit)
 }
 

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"undercroft/calc/length"
+	catalogue "undercroft/calc/words"
 	"undercroft/survey"
 	"undercroft/survey/report"
 	"undercroft/templates"
@@ -64,7 +65,7 @@ const largeEllipse = 2
 
 // layCeiling draws the ceiling below a photo's pins and says what the page must know of its geometry.
 func layCeiling(r survey.Record, ceiling survey.Ceiling, photo survey.Photo, picture templates.PinnedPhoto) (templates.PinnedPhoto, geometryView, error) {
-	shapes, why := report.CeilingShapes(ceiling, photo)
+	shapes, why := report.CeilingShapes(ceiling, photo, catalogue.English)
 	if p := ceiling.Geometry[photo.ID]; p.Fit != nil && p.Trusted && ceiling.Plan == nil {
 		why = noPlanWords(ceiling)
 	}
