@@ -50,6 +50,23 @@ func TestLayCeilingByHand(t *testing.T) {
 	}
 }
 
+// A number that a pin's head would hide says so; beside the head it stays.
+func TestLabelsKeepClearOfHeads(t *testing.T) {
+	seam := []CeilingShape{{Kind: "seam", Points: [][2]float64{{0.5, 0.8}, {0.5, 0.2}}, Label: "7"}}
+	for name, c := range map[string]struct {
+		x, y  float64
+		tight bool
+	}{"on it": {0.5, 0.8, true}, "far off": {0.2, 0.3, false}} {
+		t.Run(name, func(t *testing.T) {
+			photo := PinPhoto("", "", 100, 100, 500, []PinnedPin{{Kind: "note", X: c.x, Y: c.y}})
+			photo.Marks[0].Head.DX, photo.Marks[0].Head.DY = 0, 0
+			if got := photo.LayCeiling(seam, 500).Ceiling.Labels[0]; got.Tight != c.tight {
+				t.Errorf("got %+v", got)
+			}
+		})
+	}
+}
+
 // A chip with no room says so; the pins' heads come first.
 func TestChipsKeepClearOfHeads(t *testing.T) {
 	var pins []PinnedPin

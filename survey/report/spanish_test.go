@@ -113,14 +113,18 @@ func TestSpanishSaysTheSame(t *testing.T) {
 	}
 }
 
-// drawnWords are the texts of a document's drawings.
+// drawnWords are the texts of a document's drawings, those over its photos too.
 func drawnWords(doc document.Document) []string {
 	var out []string
 	for _, b := range doc.Blocks {
-		if b.Figure == nil {
-			continue
+		var drawings []*draw.Drawing
+		if b.Figure != nil {
+			drawings = append(drawings, b.Figure.Drawing, b.Figure.Narrow)
 		}
-		for _, d := range []*draw.Drawing{b.Figure.Drawing, b.Figure.Narrow} {
+		if b.Photo != nil {
+			drawings = append(drawings, b.Photo.Over)
+		}
+		for _, d := range drawings {
 			if d == nil {
 				continue
 			}
