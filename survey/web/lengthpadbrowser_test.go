@@ -116,3 +116,34 @@ func TestBrowserLengthPad(t *testing.T) {
 		t.Errorf("saved %v", saved.Values)
 	}
 }
+
+// On the smallest phone a question leaves every key in sight, for either thumb, however long it is.
+func TestBrowserPadFitsUnderAQuestion(t *testing.T) {
+	d := openDesk(t, phoneWidth, 640)
+	p := d.pin(survey.Pin{Survey: d.photo.Survey, Photo: d.photo.ID, Kind: survey.PinHanger, X: 0.5, Y: 0.5})
+	d.tab.Go(d.url + "?pin=" + string(p.ID))
+	d.ready(d.tab)
+	d.tab.Press(`[name="v.drop"]`)
+	d.tab.Wait(`!document.querySelector('.lengthpad').hidden`)
+	for _, thumb := range []string{"right", "left"} {
+		if thumb == "left" {
+			d.tab.Press(`.lengthpad [data-do="mirror"]`)
+		}
+		d.padKeys("4", "0", "0")
+		d.tab.Wait(`document.querySelector('.lengthpad .caut p + p') !== null`)
+		for _, long := range []bool{false, true} {
+			if long {
+				d.tab.Wait(`(document.querySelector('.lengthpad .caut p + p').textContent += ' And so on.'.repeat(30), true)`)
+			}
+			for _, part := range []string{`[data-key="1"]`, `[data-key="/2"]`, `[data-key="0"]`, `[data-key="/16"]`, `[data-key="next"]`, `.caut .btn`} {
+				if b := d.tab.Box(`.lengthpad ` + part); b.Y < 192 || b.Y+b.H > 640.5 || b.H < 44 {
+					t.Errorf("%s thumb, long %v: %s is at %v of 640 px", thumb, long, part, b)
+				}
+			}
+			if b := d.tab.Box(".stage"); b.Y < -0.5 || b.H < 191.5 {
+				t.Errorf("%s thumb, long %v: the photo is at %v", thumb, long, b)
+			}
+		}
+		d.padKeys("back", "back", "back")
+	}
+}
