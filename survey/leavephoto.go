@@ -41,13 +41,17 @@ func (v visit) contradicting() []spot {
 	})
 }
 
+// Unchecked tells whether a photo's references fit and leave nothing to check them by: a wrong one among them would not show.
+func (p PhotoPlane) Unchecked() bool {
+	return p.Fit != nil && p.Trusted && (p.References == leastReferences || slices.Contains(p.Doubts, noCheck()))
+}
+
 // noCheck is the doubt of a photo whose references leave nothing to check by.
 func noCheck() string { return plane.Code("no_check").Advice() }
 
 func (v visit) unchecked() []spot {
 	return v.photosThat(func(p Photo) (string, bool) {
-		g := v.Geometry[p.ID]
-		return "", g.Trusted && (g.References == leastReferences || slices.Contains(g.Doubts, noCheck()))
+		return "", v.Geometry[p.ID].Unchecked()
 	})
 }
 

@@ -151,10 +151,10 @@ func (r Record) PlacedOn(id PhotoID) []Pin {
 }
 
 // Spare names the joist that would check a photo's references best: of those that its geometry shows inside the picture the one that is farthest from
-// all of them, on the plan. Empty without a geometry or a structure, and when nothing is a quarter of the deck's width away.
-func Spare(r Record, photo Photo, fit *plane.Photo) string {
-	s := StructureOf(r)
-	if fit == nil || s.Count == 0 {
+// all of them, on the plan. Empty when they are checked already, without a structure, and when nothing is a quarter of the deck's width away.
+func Spare(r Record, photo Photo, g PhotoPlane) string {
+	s, fit := StructureOf(r), g.Fit
+	if !g.Unchecked() || s.Count == 0 {
 		return ""
 	}
 	var refs []plane.Point

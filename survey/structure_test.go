@@ -1,6 +1,9 @@
 package survey
 
 import (
+	"fmt"
+	"math"
+	"slices"
 	"testing"
 
 	"undercroft/calc/length"
@@ -115,5 +118,78 @@ func TestPlacedOn(t *testing.T) {
 	r.Facts["joist.spacing"] = Fact{Key: "joist.spacing", Text: "12"}
 	if v := r.PlacedOn("photo")[1].Values; v["x"] != `23' 0"` {
 		t.Errorf("with joists 12″ apart the place is %s", v["x"])
+	}
+}
+
+// The spare reference is the named point that the test's own camera sees in the picture farthest from all four references. The camera looks from the
+// yard along the deck's left half; joist n of 21 stands 324 less 16 (n-1) inches along, the ledger's face is 1 1/2″ and the rim's 13′ 10 1/2″ out.
+func TestSpare(t *testing.T) {
+	camera := pinhole{x: 108, y: 200, below: 60, tilt: 25 * math.Pi / 180}
+	four := [][2]float64{{36, 24}, {68, 24}, {36, 84}, {68, 84}}
+	marks := func(at [][2]float64) []Pin {
+		var pins []Pin
+		for _, p := range at {
+			pins = append(pins, camera.pin(PinReference, p[0], p[1], 0, map[string]string{"x": fmt.Sprint(p[0]), "y": fmt.Sprint(p[1]), "pm": "1/8"}))
+		}
+		return pins
+	}
+	want, far := "", 340.0/4
+	for n := 1; n <= 21; n++ {
+		for _, place := range []struct {
+			at string
+			y  float64
+		}{{AtLedger, 1.5}, {AtRim, 166.5}} {
+			x, near := 324-16*float64(n-1), math.Inf(1)
+			if u, v := camera.see(x, place.y, 0); u < 0 || u > 1 || v < 0 || v > 1 {
+				continue
+			}
+			for _, ref := range four {
+				near = min(near, math.Hypot(x-ref[0], place.y-ref[1]))
+			}
+			if near > far {
+				want, far = JoistName(n, place.at), near
+			}
+		}
+	}
+	if want == "" {
+		t.Fatal("the test's camera sees no such joist")
+	}
+	for _, row := range []struct {
+		name  string
+		facts map[string]string
+		refs  [][2]float64
+		want  string
+	}{
+		{"four on the left", joistedFacts(), four, want},
+		{"one of them far away already", joistedFacts(), [][2]float64{{36, 24}, {68, 84}, {116, 60}, {180, 24}}, ""},
+		{"five check each other", joistedFacts(), append(slices.Clone(four), [2]float64{52, 60}), ""},
+		{"three are no geometry", joistedFacts(), four[:3], ""},
+		{"joists without places", plainFacts(), four, ""},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			r := photographed(row.facts, marks(row.refs)...)
+			if got := Spare(r, r.Photos[0], fitPhotos(r)[r.Photos[0].ID]); got != row.want {
+				t.Errorf("got %q, want %q", got, row.want)
+			}
+		})
+	}
+}
+
+// Before leaving and on the photo's page the same photos ask for a spare reference: those whose four references fit.
+func TestUnchecked(t *testing.T) {
+	for _, row := range []struct {
+		of   []int // of the six references, of which three each are on a line
+		want bool
+	}{{[]int{0, 2, 3}, false}, {[]int{0, 2, 3, 5}, true}, {[]int{0, 1, 2, 3, 5}, false}, {[]int{0, 1, 2, 3, 4, 5}, false}} {
+		var pins []Pin
+		for _, i := range row.of {
+			pins = append(pins, references(demoCamera)[i])
+		}
+		r := photographed(joistedFacts(), pins...)
+		c := Compute(r)
+		g := c.Geometry[r.Photos[0].ID]
+		if spots := (visit{Record: r, Ceiling: c}).unchecked(); g.Unchecked() != row.want || len(spots) > 0 != row.want {
+			t.Errorf("%d references: unchecked is %v, before leaving %v, want %v", len(row.of), g.Unchecked(), spots, row.want)
+		}
 	}
 }

@@ -99,3 +99,42 @@ func TestLocatedLevelIsVerified(t *testing.T) {
 	}
 	t.Error("the level is not among what to verify")
 }
+
+// A reference that is named by its joist has its place in the report, with the ± of joists, and no English name of its own; the record stays as it was.
+// Joist 14 of the demo stands 28′ 4″ less 16″ less 13 times 16″ along: 9′ 8″; a ledger's face is 1 1/2″ out (PS 20 lumber, from memory).
+func TestReferenceByStructureInTheReport(t *testing.T) {
+	r := demoRecord(t)
+	for i, p := range r.Pins {
+		if p.Number == 24 {
+			r.Pins[i].Values = map[string]string{"joist": "14", "at": survey.AtLedger}
+		}
+	}
+	m := Build(r, survey.Compute(r), WithinReport(), made())
+	_, doc := file(t, m)
+	got := flat(doc.Find("#pin-24").Text())
+	for _, want := range []string{"9′ 8″ along, 1 1/2″ out", "± 3/8″", "which joist: 14", "where on it: at the ledger"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("the list says %q, want %q in it", got, want)
+		}
+	}
+	if strings.Contains(got, "joist 14 at the ledger") || len(r.Pins[23].Values) != 2 {
+		t.Errorf("the list says %q of %v", got, r.Pins[23].Values)
+	}
+}
+
+// A row from joist to joist says in the report which joists it is on.
+func TestJoistRowInTheReport(t *testing.T) {
+	r := demoRecord(t)
+	for i, p := range r.Pins {
+		if p.Values["row_count"] == "13" {
+			r.Pins[i].Values = map[string]string{"drop": "0.06", "wx": "1.66", "wy": "2", "row_at": survey.AtLedger, "row_from": "1", "row_to": "13", "row_out": "4"}
+		}
+	}
+	_, doc := file(t, Build(r, survey.Compute(r), WithinReport(), made()))
+	got := flat(doc.Find("body").Text())
+	for _, want := range []string{"row: at every joist along the ledger", "from joist: 1", "to joist: 13", "left out: 4"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("the photos lack %q", want)
+		}
+	}
+}

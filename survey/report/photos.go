@@ -59,7 +59,7 @@ func (v voice) photosOf(r survey.Record, c survey.Ceiling, notches Notches) []Ph
 	var list []PhotoSheet
 	for _, p := range r.Photos {
 		sheet := PhotoSheet{ID: p.ID, Number: p.Number, Caption: p.Caption, Taken: v.takenText(p.Meta.Taken), Screen: p.Screen, Width: p.Width, Height: p.Height,
-			Problem: p.Meta.Problem, Original: r.PinsOn(p.ID)}
+			Problem: p.Meta.Problem, Original: placedOn(r, p.ID)}
 		sheet.Ceiling, _ = CeilingShapes(c, p, v.lang)
 		for _, pin := range sheet.Original {
 			row := v.pinLine(r, pin)
@@ -70,6 +70,35 @@ func (v voice) photosOf(r survey.Record, c survey.Ceiling, notches Notches) []Ph
 		list = append(list, sheet)
 	}
 	return list
+}
+
+// placedOn lists a photo's pins with their places. A reference that the structure names says so by its joist and where on it, which have words in
+// every language, and is known as well as joists are.
+func placedOn(r survey.Record, id survey.PhotoID) []survey.Pin {
+	pins := r.PlacedOn(id)
+	for i, p := range pins {
+		was, _ := r.Pin(p.ID)
+		if was.Values["x"] != "" || p.Values["x"] == "" {
+			continue // not named by the structure: its values are the record's own
+		}
+		if was.Values["name"] == "" {
+			delete(pins[i].Values, "name")
+		}
+		if pm := assumed(r, p, "pm"); was.Values["pm"] == "" && pm != "" {
+			pins[i].Values["pm"] = pm
+		}
+	}
+	return pins
+}
+
+// assumed is what a pin's field assumes, empty for nothing.
+func assumed(r survey.Record, p survey.Pin, key string) string {
+	for _, f := range survey.PinFields(r, p.Kind) {
+		if f.Key == key {
+			return f.Assumed
+		}
+	}
+	return ""
 }
 
 // cutsByPin says for each pin what its notches are: one line for the carriers that are cut alike.

@@ -140,7 +140,7 @@ func (s *Server) newPhotoPage(in photoInput) (photoPage, error) {
 	if page.Picture, page.Geometry, err = layCeiling(r, ceiling, photo, picture(photo, page.List)); err != nil {
 		return page, err
 	}
-	page.Cautions = append(planeCautions(ceiling.Geometry[photo.ID], page.Geometry.Placed), photoCautions(ceiling, page.List)...)
+	page.Cautions = append(planeCautions(ceiling.Geometry[photo.ID], page.Geometry.Placed, page.Geometry.Spare), photoCautions(ceiling, page.List)...)
 	pins, err := json.Marshal(append([]survey.Pin{}, r.PinsOn(photo.ID)...))
 	if err != nil {
 		return page, fmt.Errorf("write pins: %w", err)

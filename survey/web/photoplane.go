@@ -19,7 +19,7 @@ type geometryView struct {
 	Why        string // why no ceiling is drawn, empty when one is
 	Aim        string // survey.Aim as JSON, empty when there is none
 	References int    // those that hold the photo
-	Spare      string // the joist that would check them best, empty when there is none
+	Spare      string // the sentence that asks for one more, empty when they are checked
 	Placed     int    // reference pins on it, with a place or without
 	Ellipses   []ellipseView
 	Rows       []rowView
@@ -73,7 +73,7 @@ func layCeiling(r survey.Record, ceiling survey.Ceiling, photo survey.Photo, pic
 	if !photo.Shown() {
 		return picture, g, nil
 	}
-	g.Spare = survey.Spare(r, photo, ceiling.Geometry[photo.ID].Fit)
+	g.Spare = spareWords(r, ceiling, photo)
 	if aim, ok := ceiling.Geometry.Aim(photo); ok {
 		body, err := json.Marshal(aim)
 		if err != nil {
@@ -107,8 +107,23 @@ func ringText(ring [][2]float64, picture templates.PinnedPhoto) string {
 	return strings.Join(texts, " ")
 }
 
+// noCheck is the geometry's warning that a wrong reference cannot be noticed. The page asks for a spare one in its own words.
+const noCheck = "no_check"
+
+// spareWords ask for one more reference where a wrong one among those of a photo would not show, and say where it would be best; empty otherwise.
+func spareWords(r survey.Record, ceiling survey.Ceiling, photo survey.Photo) string {
+	g := ceiling.Geometry[photo.ID]
+	if !g.Unchecked() {
+		return ""
+	}
+	if at := survey.Spare(r, photo, g); at != "" {
+		return "A wrong one would not show. One more, far from these, would tell: " + at + "."
+	}
+	return "A wrong one would not show. One more, far from these, would tell."
+}
+
 // planeCautions is what to know of the geometry of a photo with references, and what to do about it.
-func planeCautions(p survey.PhotoPlane, placed int) []cautionView {
+func planeCautions(p survey.PhotoPlane, placed int, spare string) []cautionView {
 	switch {
 	case placed == 0:
 		return nil
@@ -124,7 +139,12 @@ func planeCautions(p survey.PhotoPlane, placed int) []cautionView {
 	}
 	var list []cautionView
 	for i, w := range p.Fit.Warnings {
-		list = append(list, doubtCaution(string(w.Code), p.Doubts[i], p.References))
+		if w.Code != noCheck {
+			list = append(list, doubtCaution(string(w.Code), p.Doubts[i]))
+		}
+	}
+	if spare != "" {
+		list = append(list, cautionView{Weight: weightNote, Head: fmt.Sprintf("%d references fit: none is spare.", p.References), Body: spare, Rule: "photo geometry"})
 	}
 	return list
 }
@@ -148,17 +168,13 @@ func countOf(n int, one, many string) string {
 const leastReferences = 4
 
 // doubtCaution is one doubt about a whole photo with what to do; code is that of the geometry's warning.
-func doubtCaution(code, doubt string, references int) cautionView {
+func doubtCaution(code, doubt string) cautionView {
 	v := cautionView{Weight: weightWarn, Head: doubt, Rule: "photo geometry"}
 	switch code {
 	case "misfit":
 		v.Body = "Nothing on this photo gets its place from it until they agree. Tape the suspected one again, or move its point on the picture."
 	case "mirrored":
 		v.Body = "Nothing on this photo gets its place from it until then. Left and right are as one sees them facing the house."
-	case "no_check":
-		v.Weight = weightNote
-		v.Head = fmt.Sprintf("%d references fit: none is spare, so a typing error in one would not show.", references)
-		v.Body = "Tape one more mark and pin it."
 	case "weak_layout", "weak_fit":
 		v.Body = "Places from this photo are less certain than their ± says until then."
 	case "focal":

@@ -72,7 +72,7 @@ export class Structured {
     }
     const pm = html('span', { class: 'pm' }, `± ${at['v.pm'].value.trim() || '3/8″'}`), bold = (text) => html('b', {}, text);
     result.replaceChildren(bold(`x ${typeset(place.x)}`), ' ', pm, ' · ', bold(`y ${typeset(place.y)}`), ' ', pm.cloneNode(true), html('br'),
-      html('span', { class: 'small soft' }, facts.words + (spare ? `. One more, far from these, would show a wrong count: ${spare}.` : '')));
+      html('span', { class: 'small soft' }, facts.words + (spare ? `. ${spare}` : '')));
   }
 }
 
@@ -88,7 +88,7 @@ export class References {
   /** last is the reference that was named by the structure before this one. */
   last(id) { return this.editor.pins.list().findLast((p) => p.kind === 'reference' && p.id !== id && p.values?.joist); }
 
-  /** spare is the joist that would check the photo best; empty when there is none to ask for. */
+  /** spare is the sentence that asks for one more; empty when the photo is checked. */
   spare() { return this.editor.find('geometry').dataset.spare; }
 
   /** next saves a reference and waits for the tap on the next one. */
