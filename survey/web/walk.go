@@ -198,7 +198,11 @@ func (s *Server) saveWalk(c *gin.Context) error {
 		}
 		facts = append(facts, choice)
 	}
-	if err := checkWalk(r, facts); err != nil {
+	err = checkWalk(r, facts)
+	if err == nil {
+		err = askFacts(r, facts, form)
+	}
+	if err != nil {
 		again.texts, again.err = fieldTexts(err), err
 		return s.showWalk(c, again, key)
 	}
