@@ -21,7 +21,7 @@ const (
 )
 
 // RowGroup is the heading under which the joists of a row are asked.
-const RowGroup = "From joist to joist, counted from the right end facing the house"
+const RowGroup = "Joists, counted from the right end facing the house"
 
 // joistPM is how well the place of a joist is known by the first joist and the spacing, the ± of 95 % as it is typed (common practice, no source).
 const joistPM = "3/8"

@@ -177,7 +177,7 @@ func spanishSurvey() map[string]string {
 		"Which joist":                                     "Cuál vigueta",
 		"A row at equal distances: one pin for all of them": "Una hilera a distancias iguales: una sola marca para todos",
 		"From joist": "Desde la vigueta",
-		"From joist to joist, counted from the right end facing the house": "De vigueta a vigueta, contadas desde la punta derecha mirando a la casa",
+		"Joists, counted from the right end facing the house": "Viguetas, contadas desde la punta derecha mirando a la casa",
 		"Left out":                            "Omitidas",
 		"Row":                                 "Hilera",
 		"at every joist along the beam":       "en cada vigueta a lo largo de la viga",
