@@ -38,3 +38,20 @@ func TestRowDots(t *testing.T) {
 		t.Error("dots for a single hanger, or without a geometry")
 	}
 }
+
+// The dots of a row from joist to joist carry the numbers of its joists, those that are left out not among them.
+func TestDotsOfJoistRow(t *testing.T) {
+	row := demoCamera.pin(PinHanger, 84, 36, 1.5, map[string]string{"drop": "1 1/2", "wx": "2", "wy": "2", "y": "36", "row_at": AtLedger, "row_from": "12", "row_to": "16", "row_out": "14"})
+	r := photographed(joistedFacts(), append(references(demoCamera), row)...)
+	dots := RowDots(Compute(r), StructureOf(r), r.Photos[0], r.Pins[len(r.Pins)-1])
+	joists := []int{12, 13, 15, 16}
+	if len(dots) != len(joists) {
+		t.Fatalf("got %d dots, want %d: %+v", len(dots), len(joists), dots)
+	}
+	for i, n := range joists {
+		want := demoCamera.pin(PinHanger, 324-16*float64(n-1), 36, 1.5, nil)
+		if dots[i].Number != n || math.Hypot(dots[i].X-want.X, dots[i].Y-want.Y) > 1e-4 {
+			t.Errorf("dot %d is %+v, the camera sees joist %d at %.5f, %.5f", i+1, dots[i], n, want.X, want.Y)
+		}
+	}
+}
