@@ -181,7 +181,7 @@ func pinSections(r survey.Record, p survey.Pin, texts map[string]string) []pinSe
 			v.Control = "seg" // one tap
 		}
 		if field.Key == keyRowAt {
-			v.Control, v.NothingLabel, v.emptyLine = "seg", "only here", true
+			v.Control, v.NothingLabel, v.emptyLine = "seg", "only here, or by count", true
 		}
 		v.Seldom = field.Key == keyStands && v.Text == "" && v.Problem == ""
 		if len(sections) == 0 || sections[len(sections)-1].Name != field.Group {
