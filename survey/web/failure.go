@@ -31,6 +31,7 @@ type failurePage struct {
 	Fields           []problemField
 	Actions          []action
 	Request          string
+	Again            *resend // what was sent, nil when it is not kept
 }
 
 // statusOf is the HTTP status of an error.

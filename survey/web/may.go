@@ -150,11 +150,11 @@ func (s *Server) guarded(rule access, h func(c *gin.Context) error) func(c *gin.
 		person, signedIn, err := s.whoAsks(c.Request)
 		switch {
 		case err != nil:
-			return err
+			return s.keepForm(c, err)
 		case !signedIn:
 			open, err := s.open(c.Request.Context())
 			if err != nil {
-				return err
+				return s.keepForm(c, err)
 			}
 			if open {
 				return h(c)

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"mime"
 	"net/http"
 	"net/url"
 	"strconv"
@@ -75,14 +74,10 @@ func (s *Server) askToSignIn(c *gin.Context) error {
 		return survey.Errorf(survey.SignedOut, "Sign in to see this.")
 	}
 	page := signInPage{To: backTo(c.Request), Problem: problemView{Weight: weightWarn, Head: "You are not signed in any more. Nothing is saved yet."}}
-	media, _, err := mime.ParseMediaType(c.ContentType())
-	if err != nil || media != "application/x-www-form-urlencoded" {
+	if !sentForm(c) {
 		c.Header("Connection", "close") // what was sent is not read
 		page.Note = "Files that you chose have to be chosen again after signing in."
 		return s.showSignIn(c, http.StatusUnauthorized, page)
-	}
-	if err := c.Request.ParseForm(); err != nil {
-		return fmt.Errorf("%w: %w", errUnreadable, err)
 	}
 	page.Carry, page.Action = c.Request.PostForm.Encode(), c.Request.URL.RequestURI()
 	page.Note = "What you typed is kept in this page and is saved as soon as you have signed in."
