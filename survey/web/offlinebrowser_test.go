@@ -75,7 +75,7 @@ func (h *house) start() {
 		h.t.Fatal(err)
 	}
 	h.addr, h.store, h.http = listener.Addr().String(), s, HTTPServer(h.losing(server.Handler()))
-	go func() { _ = h.http.Serve(countingListener{listener, h}) }() // ends with stop
+	go func(server *http.Server) { _ = server.Serve(countingListener{listener, h}) }(h.http) // ends with stop
 }
 
 // losing answers nothing while the house is away; when answers are to be lost, it does what a request asks and cuts the connection instead of answering, once for

@@ -208,8 +208,8 @@ func (w *walk) readReport() {
 	w.tab.Go(w.base + "/report")
 	w.tab.Wait(`[...document.querySelectorAll('main img, main image')].every((img) => img.complete ?? true)`)
 	drawn := browser.Eval[string](w.tab, `[...document.querySelectorAll('main .shot svg.over')].map((svg) => [...svg.querySelectorAll('text')].filter((t) => /^\d+$/.test(t.textContent)).length).join(' ')`)
-	listed := browser.Eval[string](w.tab, `[...document.querySelectorAll('#photos tr[id^=pin-]')].map((row) => row.querySelector('td:last-child b').textContent.replace(':', '')).join(' ')`)
-	if drawn != "3" && drawn != "1 1 1" || listed != "Hanger Wall surface Level" {
+	listed := browser.Eval[string](w.tab, `[...document.querySelectorAll('#photos tr[id^=pin-]')].map((row) => row.querySelector('td:last-child b').textContent.replace(':', '').trim()).join(', ')`)
+	if drawn != "1 2" || listed != "Hanger, Wall surface, Level" {
 		w.t.Errorf("on the report's photos the pins drawn are %q and those listed %q, want the hanger, the wall and the level", drawn, listed)
 	}
 	report := w.text("main")
