@@ -56,7 +56,7 @@ func pages() []page {
 			"offline/row.js", "offline/same.js", "offline/sender.js", "offline/shells.js", "offline/sign.js", "offline/strip.js", "offline/worker.js",
 		}, linked: []string{"offline/waiting.js"}},
 		{name: "remove", files: []string{"remove/remove.html", "remove/remove.css"}},
-		{name: "signin", files: []string{"signin/signin.html", "signin/signin.css", "signin/signin.js"}},
+		{name: "signin", files: []string{"signin/signin.html", "signin/signin.css"}},
 		{name: "account", files: []string{"account/account.html"}},
 		{name: "failure", files: []string{"failure/failure.html"}},
 	}
