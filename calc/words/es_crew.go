@@ -4,13 +4,23 @@ package words
 func spanishCrew() map[string]string {
 	return map[string]string{
 		"Drawn to scale on sheet %d of %d: %s.": "Dibujado a escala en la hoja %d de %d: %s.",
-		"row %d · %s":                           "hilera %d · %s",
-		"notch %s":                              "muesca %s",
-		"check: notch %s":                       "revise: muesca %s",
-		"Deck":                                  "Terraza",
-		"State":                                 "Estado",
-		"Although:":                             "Aunque:",
-		"Report made":                           "Informe hecho",
+		"What has changed":                      "Lo que cambió",
+		"It was":                                "Era",
+		"It is now":                             "Ahora es",
+		"gone":                                  "ya no está",
+		"since revision %d of %s":               "desde la revisión %d del %s",
+		"Last issued":                           "Última emitida",
+		"Nothing in this report has changed since.":           "Nada de este informe cambió desde entonces.",
+		"Changed since the last issue: %s.":                   "Cambió desde la última emisión: %s.",
+		"%s is superseded. Do not build from an older print.": "La %s queda reemplazada. No construya con una copia anterior.",
+		"See what has changed.":                               "Vea lo que cambió.",
+		"row %d · %s":                                         "hilera %d · %s",
+		"notch %s":                                            "muesca %s",
+		"check: notch %s":                                     "revise: muesca %s",
+		"Deck":                                                "Terraza",
+		"State":                                               "Estado",
+		"Although:":                                           "Aunque:",
+		"Report made":                                         "Informe hecho",
 		"Lengths in feet, inches and sixteenths. Along is from the house’s left end as seen facing it, out is from the house. Nothing here is invented: what nobody said " +
 			"is missing or marked as assumed. Verify every length on site before cutting; follow local codes and licensed practice; structure is for a licensed professional.": "Medidas en pies, pulgadas y dieciseisavos. A lo largo se cuenta desde la punta izquierda de la casa vista de frente; hacia afuera, desde la casa. Aquí no se " +
 			"inventa nada: lo que nadie dijo falta o va marcado como supuesto. Verifique cada medida en la obra antes de cortar; siga los códigos locales y a los " +

@@ -76,13 +76,34 @@ func writeReport(ctx context.Context, f reportFlags, name string) error {
 		if err != nil {
 			return fmt.Errorf("read the company's texts: %w", err)
 		}
-		doc := report.Build(record, survey.Compute(record), report.WithinReport(), time.Now()).Document(f.reader, f.lang, report.Options{Metric: f.metric, Company: company})
+		last, err := lastIssued(ctx, s, id)
+		if err != nil {
+			return err
+		}
+		doc := report.Build(record, survey.Compute(record), report.WithinReport(), time.Now()).Document(f.reader, f.lang, report.Options{Metric: f.metric, Company: company, Last: last})
 		var out bytes.Buffer
 		if err := f.paint(&out, doc, func(sha256 string) ([]byte, error) { return readBlob(s, sha256) }); err != nil {
 			return fmt.Errorf("write the report: %w", err)
 		}
 		return os.WriteFile(f.out, out.Bytes(), 0o644)
 	})
+}
+
+// lastIssued reads what the newest revision of a survey froze; nil while none was issued.
+func lastIssued(ctx context.Context, s *store.Store, in survey.SurveyID) (*report.Content, error) {
+	issued, err := s.Revisions(ctx, in)
+	if err != nil {
+		return nil, fmt.Errorf("read the revisions: %w", err)
+	}
+	if len(issued) == 0 {
+		return nil, nil
+	}
+	body, err := readBlob(s, issued[len(issued)-1].SHA256)
+	if err != nil {
+		return nil, fmt.Errorf("read revision %d: %w", len(issued), err)
+	}
+	content, err := report.Thaw(body)
+	return &content, err
 }
 
 // paint paints a document as the file's name ends.

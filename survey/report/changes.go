@@ -21,21 +21,33 @@ type Difference struct{ What, Was, Now string }
 // measured, then the photos and texts. It is empty when nothing differs.
 func ChangesSince(old Content, r survey.Record, c survey.Ceiling, company survey.Company, lang words.Lang) []Difference {
 	d := &differ{voice: voice{lang}, old: old, record: r}
-	switch {
-	case old.Plan == nil && c.Plan != nil:
-		d.add(d.in("The ceiling"), "", d.in("can be computed now"))
-	case old.Plan != nil && c.Plan == nil:
-		d.add(d.in("The ceiling"), d.in("was computed"), d.in("cannot be computed any more"))
-	case old.Plan != nil:
-		d.plans(*old.Plan, *c.Plan, thingsOf(r, c.Assembly, Links{voice: d.voice}))
-	}
-	d.facts()
-	d.pins()
-	d.photos()
+	d.deck(c)
 	d.texts()
+	d.price()
 	d.company(old.Company, company)
 	return d.list
 }
+
+// deck compares the ceiling that would be built, what was measured, and the photos.
+func (d *differ) deck(c survey.Ceiling) {
+	old := d.old.Plan
+	switch {
+	case old == nil && c.Plan != nil:
+		d.add(d.in("The ceiling"), "", d.in("can be computed now"))
+	case old != nil && c.Plan == nil:
+		d.add(d.in("The ceiling"), d.in("was computed"), d.in("cannot be computed any more"))
+	case old != nil:
+		d.plans(*old, *c.Plan, thingsOf(d.record, c.Assembly, Links{voice: d.voice}))
+	}
+	d.facts(func(key string) bool { return !priced(key) })
+	d.pins()
+	d.photos()
+}
+
+// price compares what was typed about the price.
+func (d *differ) price() { d.facts(priced) }
+
+func priced(key string) bool { return key == survey.ScopePrice || key == survey.ScopePriceAt }
 
 // differ collects differences.
 type differ struct {
@@ -188,8 +200,8 @@ func (d *differ) takeoff(old, now []calc.Item) {
 	}
 }
 
-// facts compares what was typed.
-func (d *differ) facts() {
+// facts compares what was typed under the keys that are wanted.
+func (d *differ) facts(wanted func(key string) bool) {
 	keys := maps.Clone(d.old.Facts)
 	for key, f := range d.record.Facts {
 		if f.Text != "" {
@@ -198,7 +210,7 @@ func (d *differ) facts() {
 	}
 	for _, key := range slices.Sorted(maps.Keys(keys)) {
 		f, ok := survey.FactField(d.record, key)
-		if !ok || survey.Bookkeeping(key) {
+		if !ok || !wanted(key) || survey.Bookkeeping(key) {
 			continue
 		}
 		d.add(d.label(f.Label), d.answer(f, d.old.Facts[key]), d.answer(f, d.record.Facts[key].Text))

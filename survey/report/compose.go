@@ -13,6 +13,7 @@ import (
 type Options struct {
 	Metric  bool           // beside every length the metric one
 	Company survey.Company // the contractor's own texts
+	Last    *Content       // the last issued revision, whose differences crew and office are told; nil when there is none
 }
 
 // Document writes the model for a reader in a language, as a draft: whoever issues it sets Issue and Print. An unknown reader gets the crew's.
@@ -61,6 +62,7 @@ func (c *composer) survey() {
 
 // body is what crew and office read alike.
 func (c *composer) body() {
+	c.changes()
 	if c.m.Plan == nil {
 		c.noCeiling()
 		c.covered()

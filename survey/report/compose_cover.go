@@ -41,6 +41,7 @@ func (c *composer) cover() {
 	said(c.in("Report made"), c.date(m.At))
 	c.facts(list...)
 	c.text(document.Small, c.soft(c.in("Lengths in feet, inches and sixteenths. Along is from the house’s left end as seen facing it, out is from the house. Nothing here is invented: what nobody said is missing or marked as assumed. Verify every length on site before cutting; follow local codes and licensed practice; structure is for a licensed professional.")))
+	c.changeNotice()
 	if m.Plan == nil {
 		return
 	}

@@ -59,10 +59,11 @@ type frozenPhoto struct {
 	Thumb   string         `json:"thumb"`
 }
 
-// Freeze writes the content of a revision of a survey as it stands and gives it with its SHA-256, which v.SHA256 is to be; v says everything else of the revision. The
-// same survey, company and revision make the same bytes.
-func Freeze(v survey.Revision, r survey.Record, c survey.Ceiling, company survey.Company) (content []byte, sum string, err error) {
-	frozen := Content{Format: frozenFormat, Survey: v.Survey, Number: v.Number, Prev: v.Prev, By: v.By, Although: v.Although, At: v.At.UTC(), Company: company, Plan: c.Plan,
+// Freeze writes the content of a revision of a survey as it stands and gives it with its SHA-256, which v.SHA256 is to be; v says everything else of the revision. o
+// gives the contractor's texts and the revision before it; every document is written with and without metric lengths. The same survey, options and revision make the
+// same bytes.
+func Freeze(v survey.Revision, r survey.Record, c survey.Ceiling, o Options) (content []byte, sum string, err error) {
+	frozen := Content{Format: frozenFormat, Survey: v.Survey, Number: v.Number, Prev: v.Prev, By: v.By, Although: v.Although, At: v.At.UTC(), Company: o.Company, Plan: c.Plan,
 		Facts: map[string]string{}, Pins: append([]survey.Pin{}, r.Pins...), Photos: []frozenPhoto{}}
 	s := r.Survey
 	frozen.Site = frozenSite{s.Title, s.Address, s.Client, s.Contact, s.Surveyor, s.VisitDate, s.Access, s.Notes}
@@ -74,7 +75,7 @@ func Freeze(v survey.Revision, r survey.Record, c survey.Ceiling, company survey
 	for _, p := range r.Photos {
 		frozen.Photos = append(frozen.Photos, frozenPhoto{p.ID, p.Number, p.Caption, p.SHA256, p.Screen, p.Thumb})
 	}
-	frozen.Documents = issuedDocuments(v, r, c, company)
+	frozen.Documents = issuedDocuments(v, r, c, o)
 	plain, err := json.Marshal(frozen)
 	if err != nil {
 		return nil, "", fmt.Errorf("freeze revision: %w", err)
@@ -87,13 +88,13 @@ func Freeze(v survey.Revision, r survey.Record, c survey.Ceiling, company survey
 }
 
 // issuedDocuments writes every report in every language, with and without metric lengths.
-func issuedDocuments(v survey.Revision, r survey.Record, c survey.Ceiling, company survey.Company) []document.Document {
+func issuedDocuments(v survey.Revision, r survey.Record, c survey.Ceiling, o Options) []document.Document {
 	model := Build(r, c, WithinReport(), v.At)
 	var list []document.Document
 	for _, reader := range []document.Reader{document.Crew, document.Scope, document.Survey} {
 		for _, lang := range []words.Lang{words.English, words.Spanish} {
-			for _, metric := range []bool{false, true} {
-				d := model.Document(reader, lang, Options{Metric: metric, Company: company})
+			for _, o.Metric = range []bool{false, true} {
+				d := model.Document(reader, lang, o)
 				d.Issue = words.Say("Revision %d of %s", v.Number, voice{lang}.date(v.At)).In(lang)
 				list = append(list, d)
 			}

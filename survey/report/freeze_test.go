@@ -24,7 +24,7 @@ func frozenDemo(t *testing.T, r survey.Record) (content []byte, sum string) {
 	t.Helper()
 	v := survey.NextRevision(r.Survey.ID, nil)
 	v.By, v.At = "Ana", time.Date(2026, 6, 4, 9, 30, 0, 0, time.UTC)
-	content, sum, err := Freeze(v, r, survey.Compute(r), survey.Company{Name: "Fenn & Daughter", Terms: "Half on order."})
+	content, sum, err := Freeze(v, r, survey.Compute(r), Options{Company: survey.Company{Name: "Fenn & Daughter", Terms: "Half on order."}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -148,5 +148,46 @@ func TestChangesSince(t *testing.T) {
 	moved.Terms = "All at the end."
 	if got := ChangesSince(old, demo, survey.Compute(demo), moved, words.English); cmp.Diff([]Difference{{"Terms", "", "reads differently now"}}, got) != "" {
 		t.Errorf("other terms: %v", got)
+	}
+}
+
+// TestCrewIsToldWhatHasChanged: once a revision was issued, crew and office read at the head of the report what has changed since, each in its language; a crew is told
+// no price, and the homeowner, who approves each revision as a whole, nothing.
+func TestCrewIsToldWhatHasChanged(t *testing.T) {
+	r := demoRecord(t)
+	r.Facts = maps.Clone(r.Facts)
+	content, _ := frozenDemo(t, r)
+	old, err := Thaw(content)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := func(r survey.Record, reader document.Reader, lang words.Lang, last *Content) string {
+		return strings.Join(spokenLines(Build(r, survey.Compute(r), WithinReport(), made()).Document(reader, lang, Options{Company: old.Company, Last: last})), "\n")
+	}
+	if got := text(r, document.Crew, words.English, nil); strings.Contains(got, "since") && strings.Contains(got, "Revision 1") {
+		t.Error("without a revision it speaks of one")
+	}
+	if got := text(r, document.Crew, words.English, &old); !strings.Contains(got, "Revision 1 of 4\u00a0Jun\u00a02026. Nothing in this report has changed since.") || strings.Contains(got, "What has changed") {
+		t.Error("nothing has changed, and it does not say so")
+	}
+	r.Facts["fall.per_foot"] = survey.Fact{Key: "fall.per_foot", Text: `1/4"`}
+	r.Facts[survey.ScopePrice] = survey.Fact{Key: survey.ScopePrice, Text: "All $4,321.00"}
+	crew := text(r, document.Crew, words.English, &old)
+	for _, want := range []string{"Changed since the last issue: ", "Revision 1 of 4\u00a0Jun\u00a02026 is superseded.", "What has changed", "Fall per foot\n1/8″\n1/4″"} {
+		if !strings.Contains(crew, want) {
+			t.Errorf("the crew is not told %q", want)
+		}
+	}
+	if strings.Index(crew, "What has changed") > strings.Index(crew, "Hazards and cautions") {
+		t.Error("the changes do not come first")
+	}
+	if office := text(r, document.Survey, words.English, &old); strings.Contains(crew, "4,321") || !strings.Contains(office, "4,321") {
+		t.Error("the price is for the office, not for the crew")
+	}
+	if es := text(r, document.Crew, words.Spanish, &old); !strings.Contains(es, "Lo que cambió") || !strings.Contains(es, "La Revisión 1 del 4\u00a0jun\u00a02026 queda reemplazada.") {
+		t.Error("the Spanish crew is not told")
+	}
+	if got, want := text(r, document.Scope, words.English, &old), text(r, document.Scope, words.English, nil); got != want {
+		t.Error("the homeowner's scope differs by the revision before it")
 	}
 }

@@ -113,8 +113,16 @@ func (s *Server) document(c *gin.Context, r survey.Record, choice reportChoice) 
 	if err != nil {
 		return document.Document{}, err
 	}
+	issued, err := s.store.Revisions(c.Request.Context(), r.Survey.ID)
+	if err != nil {
+		return document.Document{}, err
+	}
+	last, err := s.lastContent(issued)
+	if err != nil {
+		return document.Document{}, err
+	}
 	m := report.Build(r, survey.Compute(r), report.WithinReport(), s.now())
-	return m.Document(choice.reader, choice.lang, report.Options{Metric: choice.metric, Company: company}), nil
+	return m.Document(choice.reader, choice.lang, report.Options{Metric: choice.metric, Company: company, Last: last}), nil
 }
 
 // reportFile sends the chosen document as one file that needs no other, to be kept or passed on: a page, or a PDF.

@@ -116,6 +116,19 @@ func (s *Server) viewRevision(home string, v survey.Revision) revisionView {
 
 // changesSince tells what differs between the newest revision and the survey as it stands; nothing while none was issued.
 func (s *Server) changesSince(c *gin.Context, r survey.Record, ceiling survey.Ceiling, issued []survey.Revision) ([]report.Difference, error) {
+	last, err := s.lastContent(issued)
+	if err != nil || last == nil {
+		return nil, err
+	}
+	company, err := s.store.Company(c.Request.Context())
+	if err != nil {
+		return nil, err
+	}
+	return report.ChangesSince(*last, r, ceiling, company, catalogue.English), nil
+}
+
+// lastContent reads what the newest revision froze; nil while none was issued.
+func (s *Server) lastContent(issued []survey.Revision) (*report.Content, error) {
 	if len(issued) == 0 {
 		return nil, nil
 	}
@@ -123,11 +136,7 @@ func (s *Server) changesSince(c *gin.Context, r survey.Record, ceiling survey.Ce
 	if err != nil {
 		return nil, err
 	}
-	company, err := s.store.Company(c.Request.Context())
-	if err != nil {
-		return nil, err
-	}
-	return report.ChangesSince(content, r, ceiling, company, catalogue.English), nil
+	return &content, nil
 }
 
 // content reads what a revision froze. Bytes that are not those that were issued are never shown.
@@ -192,7 +201,11 @@ func (s *Server) issue(c *gin.Context, r survey.Record, form typedForm) error {
 	if err != nil {
 		return err
 	}
-	content, sum, err := report.Freeze(v, r, ceiling, company)
+	last, err := s.lastContent(issued)
+	if err != nil {
+		return err
+	}
+	content, sum, err := report.Freeze(v, r, ceiling, report.Options{Company: company, Last: last})
 	if err != nil {
 		return err
 	}
