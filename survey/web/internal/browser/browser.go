@@ -25,7 +25,7 @@ import (
 )
 
 // patience is how long a tab waits for anything.
-const patience = 20 * time.Second
+const patience = 40 * time.Second
 
 // Browser is one running browser with its own profile.
 type Browser struct {
@@ -207,15 +207,23 @@ func Eval[T any](tab *Tab, expression string) T {
 	return v
 }
 
-// Wait waits until an expression is true.
+// Wait waits until an expression is true. An expression that cannot be evaluated yet, because a page is just being left, is not true.
 func (tab *Tab) Wait(expression string) {
 	tab.t.Helper()
 	ctx, cancel := context.WithTimeout(tab.ctx, patience)
 	defer cancel()
-	for !Eval[bool](tab, "(async () => Boolean(await ("+expression+")))()") {
+	var last error
+	for {
+		done, err := chromedp.Run(ctx, chromedp.Evaluate[bool]("(async () => Boolean(await ("+expression+")))()", chromedp.EvalAwaitPromise))
+		if err == nil && done {
+			return
+		}
+		if err != nil && ctx.Err() == nil {
+			last = err
+		}
 		if ctx.Err() != nil {
 			tab.Shot(filepath.Join(os.TempDir(), "undercroft-wait.png"))
-			tab.t.Fatalf("waited in vain for %s", expression)
+			tab.t.Fatalf("waited in vain for %s (last error: %v)", expression, last)
 		}
 		time.Sleep(30 * time.Millisecond)
 	}
