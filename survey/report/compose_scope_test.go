@@ -68,9 +68,14 @@ func TestScopeSaysWhatIsAgreed(t *testing.T) {
 	}
 }
 
-// TestScopeHasNothingInternal puts a word into every text that is the office's or the crew's own, and looks for it in every scope: in the document's
-// data, and in the file.
-func TestScopeHasNothingInternal(t *testing.T) {
+// internalWords finds what withCanaries has put into a survey.
+func internalWords() *regexp.Regexp {
+	return regexp.MustCompile(`CANARY|12\.345|98\.765|10:14|cccccccc`)
+}
+
+// withCanaries is a survey with a word in every text that is the office's or the crew's own.
+func withCanaries(t *testing.T) (Model, Options) {
+	t.Helper()
 	const canary = "CANARY"
 	r, o := told(t)
 	r.Survey.Notes, r.Survey.Contact, r.Survey.Access, r.Survey.Surveyor = canary+" notes", canary+" contact", canary+" access", canary+" surveyor"
@@ -88,8 +93,12 @@ func TestScopeHasNothingInternal(t *testing.T) {
 	}
 	r.Facts["ready"] = survey.Fact{Key: "ready", Text: "2026-11-25T12:00:00Z", Version: 1}
 	r.Facts["ready.by"], r.Facts["ready.reason"] = survey.Fact{Key: "ready.by", Text: canary, Version: 1}, survey.Fact{Key: "ready.reason", Text: canary, Version: 1}
-	m := Build(r, survey.Compute(r), WithinReport(), made())
-	internal := regexp.MustCompile(`CANARY|12\.345|98\.765|10:14|cccccccc`)
+	return Build(r, survey.Compute(r), WithinReport(), made()), o
+}
+
+// TestScopeHasNothingInternal looks for what is internal in every scope: in the document's data, and in the file.
+func TestScopeHasNothingInternal(t *testing.T) {
+	m, o := withCanaries(t)
 	for _, lang := range []words.Lang{words.English, words.Spanish} {
 		doc := m.Document(document.Scope, lang, o)
 		data, err := json.Marshal(doc)
@@ -98,7 +107,7 @@ func TestScopeHasNothingInternal(t *testing.T) {
 		}
 		text, _ := page(t, doc)
 		for name, s := range map[string]string{"document": string(data), "file": text} {
-			if at := internal.FindStringIndex(s); at != nil {
+			if at := internalWords().FindStringIndex(s); at != nil {
 				t.Errorf("the scope's %s in %s says …%s…", name, lang, s[max(0, at[0]-80):min(len(s), at[1]+80)])
 			}
 		}
@@ -108,7 +117,7 @@ func TestScopeHasNothingInternal(t *testing.T) {
 	}
 	office := m.Document(document.Survey, words.English, o)
 	_, parsed := page(t, office)
-	if got := parsed.Find("#files").Text(); !office.Internal || !strings.Contains(got, "12.34568") || !strings.Contains(got, canary) {
+	if got := parsed.Find("#files").Text(); !office.Internal || !strings.Contains(got, "12.34568") || !strings.Contains(got, "CANARY") {
 		t.Errorf("the office's own report lacks what the camera wrote: %.200s", got)
 	}
 }
