@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -23,6 +24,7 @@ type tapper struct {
 	id    survey.SurveyID
 	names []string
 	taps  []int
+	now   int // the step that is counted
 	pins  int
 	photo *desk
 	armed string    // the button and kind that the next tap places
@@ -30,11 +32,14 @@ type tapper struct {
 	last  bool      // the next length is the last of its form: what is tapped then ends it
 }
 
+// step begins a step, or goes on with one that was begun before.
 func (p *tapper) step(name string) {
-	p.names, p.taps = append(p.names, name), append(p.taps, 0)
+	if p.now = slices.Index(p.names, name); p.now < 0 {
+		p.now, p.names, p.taps = len(p.names), append(p.names, name), append(p.taps, 0)
+	}
 }
 
-func (p *tapper) count(n int) { p.taps[len(p.taps)-1] += n }
+func (p *tapper) count(n int) { p.taps[p.now] += n }
 
 func (p *tapper) all() (sum int) {
 	for _, n := range p.taps {
@@ -195,6 +200,10 @@ func (p *tapper) place(group, kind string, ends ...[2]float64) {
 	p.t.Helper()
 	p.photo.shown(p.tab)
 	if p.armed != group+kind {
+		if browser.Eval[bool](p.tab, `document.querySelector('.lengthpad')?.hidden === false`) { // the pad stands where the buttons are
+			p.tap(`.lengthpad [data-key="next"]`)
+			p.tab.Wait(`document.querySelector('.lengthpad').hidden`)
+		}
 		if p.armed != "" && strings.HasPrefix(p.armed, group) {
 			p.count(1)
 			p.tab.Press(fmt.Sprintf(`[data-group-button=%q]`, group)) // asks for another kind
@@ -202,6 +211,7 @@ func (p *tapper) place(group, kind string, ends ...[2]float64) {
 		} else {
 			p.count(1)
 			p.photo.arm(p.tab, group)
+			p.tab.Wait(fmt.Sprintf(`document.querySelector('[data-group-button=%q]').getAttribute('aria-pressed') === 'true'`, group))
 			p.count(1)
 			p.photo.tap(p.tab, ends[0][0], ends[0][1])
 			p.tap(fmt.Sprintf(`[data-kind=%q]`, kind))
@@ -220,6 +230,7 @@ func (p *tapper) place(group, kind string, ends ...[2]float64) {
 		p.prior[0] = ""
 	}
 	p.tab.Wait(fmt.Sprintf(`document.querySelector('#pin input[name="kind"]')?.value === %q`, kind))
+	p.tab.Wait(`!document.querySelector('#pin form').dataset.opens || document.querySelector('.lengthpad')?.hidden === false`)
 }
 
 // keep saves the open pin's form and waits until it has arrived with a value.

@@ -100,14 +100,14 @@ func (p *tapper) walls() {
 	p.step("7 exhaust, downspout")
 	p.place("In the way", "fixture", [2]float64{0.4, 0.71})
 	p.pick("v.sort", "exhaust")
-	p.pick("v.state", "existing")
-	p.pick("v.at", "wall")
+	p.answer("v.state", "existing")
+	p.answer("v.at", "wall")
 	p.lastLength("v.drop", "1 3")
 	p.leave("drop", "13")
 	p.place("In the way", "fixture", [2]float64{0.11, 0.7})
 	p.pick("v.sort", "leader")
-	p.pick("v.state", "existing")
-	p.pick("v.at", "wall")
+	p.answer("v.state", "existing")
+	p.answer("v.at", "wall")
 	p.keep("at", "wall")
 	p.back()
 
@@ -171,7 +171,7 @@ func (p *tapper) carried() {
 	p.shoot("post", "06-beam-and-post.jpg")
 	p.on(`#q-beam .wants a`, 7)
 	p.place("In the way", "beam", [2]float64{0.37, 0.42})
-	p.pick("v.set", "dropped")
+	p.answer("v.set", "dropped")
 	p.length("v.drop", "9 1 /4")
 	p.length("v.thick", "3")
 	p.lastLength("v.y0", "1 0 ft 9")
@@ -199,8 +199,8 @@ func (p *tapper) lights() {
 	p.step("14 light")
 	p.place("In the way", "fixture", [2]float64{0.5, 0.37})
 	p.pick("v.sort", "light")
-	p.pick("v.state", "existing")
-	p.pick("v.at", "ceiling")
+	p.answer("v.state", "existing")
+	p.answer("v.at", "ceiling")
 	p.length("v.drop", "4 1 /2")
 	p.length("v.wx", "6 3 /8")
 	p.length("v.wy", "6 3 /8")
@@ -248,8 +248,11 @@ func figures(t *testing.T, r survey.Record) any {
 	return out
 }
 
-// same compares the ceiling with that of the demo, its values in sixteenths as they were typed here and its region's values left to the assumptions.
-func (p *tapper) same() {
+// regionFacts are the facts that come from the company's region, and what is only assumed on site.
+var regionFacts = []string{"joist.wood", "fall.direction", "fall.per_foot", "rain.inches_per_hour", "rain.roof_ft2", "temperature.install", "temperature.min", "temperature.max", "system"}
+
+// typedDemo is the demo with its values in sixteenths, as they are typed on the pad.
+func (p *tapper) typedDemo() survey.Record {
 	p.t.Helper()
 	r := p.record(p.demo().ID)
 	typed := map[string]string{"0.06": "1/16", "1.66": "1 5/8", "0.45": "7/16", "1.9": "1 7/8", "3.6": "3 5/8", "3.4": "3 3/8", "129.7": "129 5/8", "86.3": "86 1/4", "6.4": "6 3/8", "123.2": "123", "199.2": "199"}
@@ -259,12 +262,20 @@ func (p *tapper) same() {
 				r.Pins[i].Values[key] = as
 			}
 		}
-		if r.Pins[i].Kind != survey.PinReference {
-			delete(r.Pins[i].Values, "pm")
+	}
+	return r
+}
+
+// same compares the ceiling with that of the demo, its region's values left to the assumptions and its places as well known as they were typed here.
+func (p *tapper) same() {
+	p.t.Helper()
+	r, mine := p.typedDemo(), p.record(p.id)
+	for _, pin := range r.Pins {
+		if pin.Kind != survey.PinReference {
+			delete(pin.Values, "pm")
 		}
 	}
-	mine := p.record(p.id)
-	for _, key := range []string{"joist.wood", "fall.direction", "fall.per_foot", "rain.inches_per_hour", "rain.roof_ft2", "temperature.install", "temperature.min", "temperature.max", "system"} {
+	for _, key := range regionFacts {
 		delete(r.Facts, key)
 		delete(mine.Facts, key)
 	}
