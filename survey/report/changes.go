@@ -57,10 +57,10 @@ type differ struct {
 	list   []Difference
 }
 
-// add notes a difference unless there is none.
+// add notes a difference unless there is none, and once when the plan and what was typed tell the same.
 func (d *differ) add(what, was, now string) {
-	if was != now {
-		d.list = append(d.list, Difference{what, was, now})
+	if diff := (Difference{what, was, now}); was != now && !slices.Contains(d.list, diff) {
+		d.list = append(d.list, diff)
 	}
 }
 
@@ -195,8 +195,10 @@ func (d *differ) takeoff(old, now []calc.Item) {
 		delete(before, key(it))
 		d.add(d.itemLabel(it), was, text(it))
 	}
+	said := d.old.said(d.lang)
 	for _, k := range slices.Sorted(maps.Keys(before)) {
-		d.add(d.itemLabel(before[k]), text(before[k]), "")
+		label := voice{}.itemLabel(before[k]) // a plan that was read from its JSON speaks English
+		d.add(cmp.Or(said[label], label), text(before[k]), "")
 	}
 }
 

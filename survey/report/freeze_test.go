@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"maps"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -183,6 +184,13 @@ func TestCrewIsToldWhatHasChanged(t *testing.T) {
 	}
 	if office := text(r, document.Survey, words.English, &old); strings.Contains(crew, "4,321") || !strings.Contains(office, "4,321") {
 		t.Error("the price is for the office, not for the crew")
+	}
+	changes := regexp.MustCompile(`(?s)Lo que cambió.*?Peligros y precauciones`).FindString(text(r, document.Crew, words.Spanish, &old))
+	if left := englishWord.FindString(changes); changes == "" || left != "" {
+		t.Errorf("%q is left in the Spanish changes: %s", left, changes)
+	}
+	if strings.Count(changes, "Pendiente por pie") != 1 {
+		t.Errorf("one change is told more than once: %s", changes)
 	}
 	if es := text(r, document.Crew, words.Spanish, &old); !strings.Contains(es, "Lo que cambió") || !strings.Contains(es, "La Revisión 1 del 4\u00a0jun\u00a02026 queda reemplazada.") {
 		t.Error("the Spanish crew is not told")
