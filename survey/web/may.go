@@ -89,6 +89,7 @@ func rules() map[string]access {
 		"GET /surveys/:survey/photos/:photo/screen.jpg":           staff,
 		"GET /surveys/:survey/photos/:photo/thumb.jpg":            staff,
 		"GET /surveys/:survey/photos/:photo/original":             staff,
+		"GET /surveys/:survey/photos/:photo/pinned.jpg":           staff,
 		"POST /surveys/:survey/photos/:photo/pins":                staff,
 		"POST /surveys/:survey/pins/:pin":                         staff,
 		"POST /surveys/:survey/pins/:pin/delete":                  staff,

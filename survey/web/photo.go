@@ -39,6 +39,7 @@ type photoPage struct {
 	NotShown                                cautionView
 	CaptionAction, OriginalHref, RemoveHref string
 	SharpHref                               string // the original, when a browser can show it
+	PinnedHref                              string // the picture with its pins drawn into it; empty for none
 	SoonHref                                string // the small picture, shown until the large one has come; empty for none
 	CaptionProblem                          problemView
 	Caption                                 fieldView
@@ -154,7 +155,7 @@ func (s *Server) newPhotoPage(in photoInput) (photoPage, error) {
 		page.SharpHref = page.OriginalHref
 	}
 	if photo.Shown() {
-		page.SoonHref = thumbPath(photo)
+		page.SoonHref, page.PinnedHref = thumbPath(photo), photoPath(photo)+"/pinned.jpg"
 	} else {
 		page.NotShown = cautionView{Weight: weightWarn, Head: "This picture cannot be shown.", Body: notShownWhy(photo)}
 	}

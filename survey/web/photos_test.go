@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"undercroft/annotate"
 	"undercroft/survey"
 )
 
@@ -96,5 +97,20 @@ func TestPhotoThatCannotBeShown(t *testing.T) {
 	}
 	if page.Find("#about a[download]").Length() != 1 {
 		t.Error("the original cannot be had")
+	}
+}
+
+// TestPictureWithPins: a photo can be had with its pins drawn into it, and nothing but pixels is in it.
+func TestPictureWithPins(t *testing.T) {
+	w := newSite(t)
+	v := w.demo()
+	photo := w.record(v.ID).Photos[0]
+	a := w.get(photoPath(photo) + "/pinned.jpg").wants(http.StatusOK)
+	if err := annotate.PixelsOnly(a.Body.Bytes()); err != nil || !strings.Contains(a.Header().Get("Content-Disposition"), "photo-1-pins.jpg") {
+		t.Errorf("%v, %v", err, a.Header())
+	}
+	page := w.get(photoPath(photo)).wants(http.StatusOK).page()
+	if page.Find(`a[href="`+photoPath(photo)+`/pinned.jpg"]`).Length() != 1 {
+		t.Error("the photo's page does not offer it")
 	}
 }

@@ -55,6 +55,7 @@ func (s *Server) routes() {
 	s.handle(http.MethodGet, "/surveys/:survey/photos/:photo/screen.jpg", s.screenImage)
 	s.handle(http.MethodGet, "/surveys/:survey/photos/:photo/thumb.jpg", s.thumbImage)
 	s.handle(http.MethodGet, "/surveys/:survey/photos/:photo/original", s.originalPhoto)
+	s.handle(http.MethodGet, "/surveys/:survey/photos/:photo/pinned.jpg", s.pinnedPhoto)
 
 	s.handle(http.MethodGet, "/surveys/:survey/plan", s.planPage)
 	s.handle(http.MethodPost, "/surveys/:survey/outline", s.changeOutline)
