@@ -43,7 +43,7 @@ export class PinForm {
   // begin opens the keys for the first length of a pin that says nothing yet, under a finger.
   begin(pin) {
     const { opens } = this.form.dataset;
-    if (opens && this.pin?.id === pin.id && !this.dirty && Object.keys(pin.values ?? {}).length === 0 && matchMedia('(pointer: coarse)').matches) this.form.elements[opens].focus();
+    if (opens && this.pin?.id === pin.id && !this.dirty && !this.form.contains(document.activeElement) && Object.keys(pin.values ?? {}).length === 0 && matchMedia('(pointer: coarse)').matches) this.form.elements[opens].focus();
   }
 
   listen() {
