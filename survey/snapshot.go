@@ -6,12 +6,16 @@ import (
 )
 
 // Snapshot is everything that a store holds of one survey, for taking it elsewhere: the record as it stands, the highest numbers ever given to a photo
-// and a pin, what was issued, and every change in the order it was made. The bytes that it names by their SHA-256 are not in it.
+// and a pin, what was issued, the links to it without their secrets, what was asked and decided, and every change in the order it was made. The bytes that it names by their
+// SHA-256 are not in it.
 type Snapshot struct {
 	Record             Record
 	LastPhoto, LastPin int
 	Revisions          []Revision
 	Renditions         []Rendition
+	Links              []Link
+	Inquiries          []Inquiry
+	Approvals          []Approval
 	History            []Change
 }
 

@@ -31,7 +31,7 @@ var allowed = []importRule{
 	{"calc", []string{"calc/length", "calc/cutting", "calc/words"}, []string{"github.com/peterstace/simplefeatures"}, "the calculator knows nothing of surveys, pages or storage"},
 	{"annotate/plane", nil, []string{"gonum.org/v1/gonum"}, "geometry is pure functions too"},
 	{"annotate", nil, []string{"github.com/disintegration/imaging", "github.com/rwcarlsen/goexif", "golang.org/x/image", "golang.org/x/text"}, "photos are read without knowing what they are for"},
-	{"survey", []string{"annotate", "annotate/plane", "calc", "calc/length", "calc/words"}, []string{"github.com/google/uuid"}, "the domain knows no SQL, no HTTP and no pages"},
+	{"survey", []string{"annotate", "annotate/plane", "calc", "calc/length", "calc/words"}, []string{"github.com/google/uuid", "github.com/gowebpki/jcs"}, "the domain knows no SQL, no HTTP and no pages; an approval's hash is of canonical JSON"},
 	{"survey/store", []string{"survey", "annotate"}, []string{"modernc.org/sqlite", "golang.org/x/sys"}, "the store knows the domain only"},
 	{"survey/password", nil, []string{"golang.org/x/crypto/argon2"}, "a password is a text; who has it is not known here"},
 	{"survey/bundle", []string{"annotate", "survey", "survey/store"}, nil, "a bundle is a store's survey on its way to another store"},

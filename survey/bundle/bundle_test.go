@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"context"
+	"crypto/sha256"
 	"encoding/json"
 	"fmt"
 	"image"
@@ -91,10 +92,34 @@ func house(tb testing.TB, s *store.Store) survey.SurveyID {
 			if err := s.DeletePhoto(ctx, v.ID, photos[2].ID, 1); err != nil {
 				tb.Fatal(err)
 			}
+			decide(tb, s, next)
 			next = survey.NextRevision(v.ID, []survey.Revision{next})
 		}
 	}
+	decide(tb, s, next)
 	return v.ID
+}
+
+// linkSecret is the token of the links that house makes.
+const linkSecret = "a secret of the house"
+
+// decide makes two links to a revision, one of which is revoked, asks a question by the other, answers it, and approves.
+func decide(tb testing.TB, s *store.Store, v survey.Revision) {
+	tb.Helper()
+	ctx := context.Background()
+	link := func(token string) survey.Link {
+		l := survey.Link{ID: survey.LinkID(survey.NewID()), Survey: v.Survey, Number: v.Number, By: "Ana", Expires: time.Date(2026, 8, 1, 0, 0, 0, 0, time.UTC)}
+		return must(s.CreateLink(ctx, l, sha256.Sum256([]byte(fmt.Sprint(token, v.Survey, v.Number)))))(tb)
+	}
+	if err := s.RevokeLink(ctx, v.Survey, link("another").ID, "Ben"); err != nil {
+		tb.Fatal(err)
+	}
+	l := link(linkSecret)
+	q := must(s.Ask(ctx, survey.Inquiry{ID: survey.NewID(), Link: l.ID, Name: "J. Quill", Text: "Will the light be as bright?"}))(tb)
+	must(s.Ask(ctx, survey.Inquiry{ID: survey.NewID(), Link: l.ID, Text: "And when?"}))(tb)
+	must(s.Answer(ctx, v.Survey, q.ID, "Yes.", "Ana"))(tb)
+	must(s.Decide(ctx, survey.Approval{Survey: v.Survey, Number: v.Number, SHA256: v.SHA256, Decision: survey.Approved, Name: "J. Quill", Consent: "I agree.", Lang: "en", Link: l.ID, Address: "192.0.2.7", Agent: "a phone",
+		Signature: "[[[1,2],[3,4]]]"}))(tb)
 }
 
 func export(tb testing.TB, s *store.Store, id survey.SurveyID) []byte {
@@ -268,12 +293,72 @@ func TestBundlesThatAreRefused(t *testing.T) {
 		"a pin's number":    {summed(t, packed, surveyName, replaced(`"last_pin": 1`, `"last_pin": 0`)), "pin 1"},
 		"an unknown kind":   {summed(t, packed, surveyName, replaced(`"kind": "note"`, `"kind": "spell"`)), "pin 1"},
 		"a revision's sum":  {summed(t, packed, "revisions/1.json", replaced(`"number":1`, `"number":1 `)), "issued as revision 1"},
-		"metadata":          {summed(t, packed, blobFile(screen), func(b []byte) []byte { return append(b[:2:2], append([]byte("\xff\xe1\x00\x06Exif"), b[2:]...)...) }), "missing"},
+		"who decided": {summed(t, packed, surveyName, replaced(`"decision": "approved",
+   "name": "J. Quill"`, `"decision": "approved",
+   "name": "E. Quill"`)), "decision 1, about revision 1, was changed"},
+		"the decision": {summed(t, packed, surveyName, replaced(`"decision": "approved"`, `"decision": "declined",
+   "reason": "x"`)), "was changed"},
+		"the consent":       {summed(t, packed, surveyName, replaced(`"consent": "I agree."`, `"consent": "I agree to all."`)), "was changed"},
+		"a signature":       {summed(t, packed, surveyName, replaced("[[[1,2],[3,4]]]", "[[[1,2],[3,5]]]")), "was changed"},
+		"no signature":      {summed(t, packed, surveyName, replaced("[[[1,2],[3,4]]]", "[[[1,2],[3,4000]]]")), "decision 1 is not in order"},
+		"a decision's link": {summed(t, packed, surveyName, func(b []byte) []byte { return swapped(b, `"link": "`) }), "not in order"},
+		"a decision gone":   {summed(t, packed, surveyName, withoutFirstDecision), "does not follow"},
+		"a question":        {summed(t, packed, surveyName, replaced("Will the light be as bright?", "\u202eWill it?")), "question"},
+		"a link's secret":   {summed(t, packed, surveyName, replaced(`"expires":`, `"token_sha256": "x", "expires":`)), "token_sha256"},
+		"a link's revision": {summed(t, packed, surveyName, replaced(`"revision": 1,
+   "by": "Ana"`, `"revision": 9,
+   "by": "Ana"`)), "link 1"},
+		"metadata": {summed(t, packed, blobFile(screen), func(b []byte) []byte { return append(b[:2:2], append([]byte("\xff\xe1\x00\x06Exif"), b[2:]...)...) }), "missing"},
 	} {
 		_, err := open(c.bundle)
 		if survey.KindOf(err) != survey.Invalid || !strings.Contains(survey.Message(err), c.says) {
 			t.Errorf("%s: got %v, want a refusal that says %q", name, err, c.says)
 		}
+	}
+}
+
+// swapped makes the last value that stands behind a mark another id.
+func swapped(body []byte, mark string) []byte {
+	at := bytes.LastIndex(body, []byte(mark)) + len(mark)
+	return slices.Concat(body[:at], []byte(survey.NewID()), body[at+36:])
+}
+
+// withoutFirstDecision takes the first of two decisions out.
+func withoutFirstDecision(body []byte) []byte {
+	var d document
+	if err := json.Unmarshal(body, &d); err != nil {
+		return nil
+	}
+	d.Approvals = d.Approvals[1:]
+	out, err := json.Marshal(d)
+	if err != nil {
+		return nil
+	}
+	return out
+}
+
+// TestABundleHoldsNoWorkingLink: neither the secret nor its sum is in a bundle, and what is imported works nowhere.
+func TestABundleHoldsNoWorkingLink(t *testing.T) {
+	s, _ := newStore(t)
+	other, _ := newStore(t)
+	id := house(t, s)
+	sum := sha256.Sum256([]byte(fmt.Sprint(linkSecret, id, 2)))
+	if must(s.LinkOf(t.Context(), sum))(t).Number != 2 {
+		t.Fatal("the link does not work where it was made")
+	}
+	packed := export(t, s, id)
+	text := must(fs.ReadFile(must(zip.NewReader(bytes.NewReader(packed), int64(len(packed))))(t), surveyName))(t)
+	if bytes.Contains(text, []byte(linkSecret)) || bytes.Contains(text, fmt.Appendf(nil, "%x", sum)) || !bytes.Contains(text, []byte(`"expires"`)) {
+		t.Error("the bundle holds the secret, its sum, or no links")
+	}
+	if err := must(open(packed))(t).Import(t.Context(), other); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := other.LinkOf(t.Context(), sum); survey.KindOf(err) != survey.NotFound {
+		t.Errorf("it works elsewhere: %v", err)
+	}
+	if got := must(other.Approvals(t.Context(), id))(t); len(got) != 2 {
+		t.Errorf("imported decisions: %+v", got)
 	}
 }
 

@@ -39,6 +39,9 @@ type document struct {
 	Facts      []factDoc      `json:"facts"`
 	Revisions  []revisionDoc  `json:"revisions"`
 	Renditions []renditionDoc `json:"reports"`
+	Links      []linkDoc      `json:"links,omitempty"`
+	Inquiries  []inquiryDoc   `json:"questions,omitempty"`
+	Approvals  []approvalDoc  `json:"decisions,omitempty"`
 	History    []changeDoc    `json:"history"`
 }
 
@@ -117,6 +120,9 @@ func documentOf(v survey.Snapshot, facts []survey.Fact) document {
 		Facts:      each(facts, func(f survey.Fact) factDoc { return factDoc(f) }),
 		Revisions:  each(v.Revisions, func(r survey.Revision) revisionDoc { return revisionDoc(r) }),
 		Renditions: each(v.Renditions, func(r survey.Rendition) renditionDoc { return renditionDoc(r) }),
+		Links:      each(v.Links, func(l survey.Link) linkDoc { return linkDoc(l) }),
+		Inquiries:  each(v.Inquiries, func(i survey.Inquiry) inquiryDoc { return inquiryDoc(i) }),
+		Approvals:  each(v.Approvals, func(a survey.Approval) approvalDoc { return approvalDoc(a) }),
 		History:    each(v.History, func(c survey.Change) changeDoc { return changeDoc(c) })}
 	return d
 }
@@ -130,13 +136,15 @@ func (d document) snapshot() survey.Snapshot {
 		f.Survey = in
 		r.Facts[f.Key] = survey.Fact(f)
 	}
-	return survey.Snapshot{Record: r, LastPhoto: d.LastPhoto, LastPin: d.LastPin,
+	v := survey.Snapshot{Record: r, LastPhoto: d.LastPhoto, LastPin: d.LastPin,
 		Revisions: each(d.Revisions, func(v revisionDoc) survey.Revision {
 			v.Survey = in
 			return survey.Revision(v)
 		}),
 		Renditions: each(d.Renditions, func(v renditionDoc) survey.Rendition { return survey.Rendition(v) }),
 		History:    each(d.History, changeDoc.change)}
+	d.decided(&v)
+	return v
 }
 
 // change is an entry of the history with its row as the store keeps it, without the indentation of survey.json.

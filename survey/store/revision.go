@@ -21,8 +21,7 @@ func (s *Store) Revisions(ctx context.Context, in survey.SurveyID) ([]survey.Rev
 // Revision reads one revision, NotFound when there is none of this number.
 func (s *Store) Revision(ctx context.Context, in survey.SurveyID, number int) (survey.Revision, error) {
 	return read(ctx, s, "read revision", func(ctx context.Context, q query) (survey.Revision, error) {
-		v, err := scanRevision(q.QueryRowContext(ctx, `SELECT `+revisionColumns+` FROM revision WHERE survey = ? AND number = ?`, in, number))
-		return v, missing("revision", err)
+		return findRevision(ctx, q, in, number)
 	})
 }
 
@@ -77,6 +76,11 @@ func scanRevision(row scanner) (survey.Revision, error) {
 	}
 	v.At = storedTime(at)
 	return v, nil
+}
+
+func findRevision(ctx context.Context, q query, in survey.SurveyID, number int) (survey.Revision, error) {
+	v, err := scanRevision(q.QueryRowContext(ctx, `SELECT `+revisionColumns+` FROM revision WHERE survey = ? AND number = ?`, in, number))
+	return v, missing("revision", err)
 }
 
 func listRevisions(ctx context.Context, q query, in survey.SurveyID) ([]survey.Revision, error) {

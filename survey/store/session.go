@@ -8,8 +8,8 @@ import (
 	"undercroft/survey"
 )
 
-// TokenSum is the SHA-256 of a session's token, all that is kept of it. The token has 256 random bits, so that a plain hash is enough (OWASP ASVS
-// 5.0.0, 6.5.2).
+// TokenSum is the SHA-256 of the token of a session or a link, all that is kept of it. The token has 256 or 128 random bits, so that a plain hash is enough (OWASP
+// ASVS 5.0.0, 6.5.2).
 type TokenSum [sha256.Size]byte
 
 // seenEvery is how exactly the time of the last request is kept: writing it at every request would cost a disk's sync each. A session may

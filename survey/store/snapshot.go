@@ -67,6 +67,15 @@ func findSnapshot(ctx context.Context, q query, id survey.SurveyID) (survey.Snap
 	if v.Renditions, err = collect(rows, err, scanRendition); err != nil {
 		return survey.Snapshot{}, err
 	}
+	if v.Links, err = listLinks(ctx, q, id); err != nil {
+		return survey.Snapshot{}, err
+	}
+	if v.Inquiries, err = listInquiries(ctx, q, id); err != nil {
+		return survey.Snapshot{}, err
+	}
+	if v.Approvals, err = listApprovals(ctx, q, id); err != nil {
+		return survey.Snapshot{}, err
+	}
 	rows, err = q.QueryContext(ctx, `SELECT kind, record, change, version, row, at, by FROM history WHERE survey = ? ORDER BY seq`, id)
 	v.History, err = collect(rows, err, scanChange)
 	return v, err
@@ -209,6 +218,37 @@ func restoreIssued(ctx context.Context, t *tx, in survey.SurveyID, v survey.Snap
 			return err
 		}
 	}
+	return restoreDecided(ctx, t, in, v)
+}
+
+// restoreDecided writes the links, which do not work here, the questions, and the decisions, which must be what they were.
+func restoreDecided(ctx context.Context, t *tx, in survey.SurveyID, v survey.Snapshot) error {
+	for _, l := range v.Links {
+		if err := taken(ctx, t, "link", string(l.ID)); err != nil {
+			return err
+		}
+		l.Survey = in
+		if err := insertLink(ctx, t, l, nil); err != nil {
+			return err
+		}
+	}
+	for _, i := range v.Inquiries {
+		if err := taken(ctx, t, "inquiry", i.ID); err != nil {
+			return err
+		}
+		i.Survey = in
+		if err := insertInquiry(ctx, t, i); err != nil {
+			return err
+		}
+	}
+	if err := survey.CheckApprovals(v.Approvals, v.Revisions); err != nil {
+		return err
+	}
+	for _, a := range v.Approvals {
+		if err := insertApproval(ctx, t, a); err != nil {
+			return err
+		}
+	}
 	return nil
 }
 
@@ -240,7 +280,8 @@ func difference(a, b survey.Snapshot) string {
 		a, b any
 	}{
 		{"the site", a.Record.Survey, b.Record.Survey}, {"its photos", photos(a), photos(b)}, {"its pins", a.Record.Pins, b.Record.Pins}, {"its facts", a.Record.Facts, b.Record.Facts},
-		{"its revisions", a.Revisions, b.Revisions}, {"its reports", a.Renditions, b.Renditions}, {"its history", history(a), history(b)},
+		{"its revisions", a.Revisions, b.Revisions}, {"its reports", a.Renditions, b.Renditions}, {"its links", a.Links, b.Links},
+		{"its questions", a.Inquiries, b.Inquiries}, {"its decisions", a.Approvals, b.Approvals}, {"its history", history(a), history(b)},
 		{"its numbers", [2]int{a.LastPhoto, a.LastPin}, [2]int{b.LastPhoto, b.LastPin}},
 	} {
 		if !reflect.DeepEqual(part.a, part.b) && (reflect.ValueOf(part.a).Kind() != reflect.Slice || reflect.ValueOf(part.a).Len()+reflect.ValueOf(part.b).Len() > 0) {
