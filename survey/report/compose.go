@@ -11,9 +11,10 @@ import (
 
 // Options are what a document says besides its model. The zero Options say lengths in feet and inches only and nothing of the contractor.
 type Options struct {
-	Metric  bool           // beside every length the metric one
-	Company survey.Company // the contractor's own texts
-	Last    *Content       // the last issued revision, whose differences crew and office are told; nil when there is none
+	Metric   bool           // beside every length the metric one
+	Company  survey.Company // the contractor's own texts
+	Last     *Content       // the last issued revision, whose differences crew and office are told; nil when there is none
+	Approved *Content       // the newest revision that the homeowner approved, told in the same way when it is not the last; nil when there is none
 }
 
 // Document writes the model for a reader in a language, as a draft: whoever issues it sets Issue and Print. An unknown reader gets the crew's.

@@ -96,6 +96,9 @@ func (s *Server) sendFailure(w http.ResponseWriter, r *http.Request, status int,
 		return
 	}
 	page := failurePage{Request: requestOf(r.Context()).id, Actions: []action{{"/surveys", "Surveys"}}}
+	if isShared(r) {
+		page.Actions = nil // the rest of the site is not for who has a link
+	}
 	page.Head, page.What, page.Safe = words(status)
 	page.basePage = s.plainPage(page.Head)
 	page.showPerson(r.Context())

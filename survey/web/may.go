@@ -23,7 +23,7 @@ func (a access) may(role survey.Role) bool { return a.public || slices.Contains(
 
 // rules say who may do what, by method and pattern. A route that is not here does not come up: New fails. GET rules count for HEAD, too.
 //
-//   - public: what signing in needs, and what holds nothing of any survey.
+//   - public: what signing in needs, what holds nothing of any survey, and what a link's secret opens.
 //   - staff: reading, and all that is found out and noted on site, by whoever stands there.
 //   - sales: what a survey is about, what is offered, and what leaves the company's hands.
 //   - office: the company's own texts.
@@ -102,6 +102,22 @@ func rules() map[string]access {
 		"GET /surveys/:survey/revisions/:number/report.html":      staff,
 		"GET /surveys/:survey/revisions/:number/report.pdf":       staff,
 		"GET /surveys/:survey/revisions/:number/pictures/:sha256": staff,
+
+		"POST /surveys/:survey/revisions/:number/links":                sales,
+		"POST /surveys/:survey/links/:link/revoke":                     sales,
+		"POST /surveys/:survey/questions/:question":                    sales,
+		"GET /surveys/:survey/revisions/:number/sign":                  sales,
+		"POST /surveys/:survey/revisions/:number/sign/decide":          sales,
+		"GET /surveys/:survey/revisions/:number/sign/pictures/:sha256": sales,
+		"GET /surveys/:survey/revisions/:number/sign/scope.pdf":        sales,
+		"GET /surveys/:survey/revisions/:number/sign/receipt.pdf":      staff,
+
+		"GET /s/:token":                  public,
+		"POST /s/:token/ask":             public,
+		"POST /s/:token/decide":          public,
+		"GET /s/:token/scope.pdf":        public,
+		"GET /s/:token/receipt.pdf":      public,
+		"GET /s/:token/pictures/:sha256": public,
 	}
 }
 

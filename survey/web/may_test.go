@@ -16,6 +16,7 @@ import (
 var (
 	forNobody = []string{
 		"GET /healthz", "GET /readyz", "GET /static/:hash/:folder/:file", "GET /sw.js", "GET /shell", "GET /shell/:page", "GET /waiting", "GET /signin", "POST /signin", "POST /signout",
+		"GET /s/:token", "POST /s/:token/ask", "POST /s/:token/decide", "GET /s/:token/scope.pdf", "GET /s/:token/receipt.pdf", "GET /s/:token/pictures/:sha256",
 	}
 	keptFrom = map[survey.Role][]string{
 		survey.RoleOffice:   {},
@@ -23,7 +24,9 @@ var (
 		survey.RoleInstaller: {
 			"POST /settings", "GET /surveys/new", "POST /surveys", "PUT /api/surveys/:survey", "POST /surveys/:survey/site", "POST /surveys/:survey/ready", "POST /surveys/:survey/revisions",
 			"POST /surveys/:survey/scope", "GET /surveys/:survey/bundle.zip", "GET /surveys/:survey/photos/:photo/remove",
-			"POST /surveys/:survey/photos/:photo/remove",
+			"POST /surveys/:survey/photos/:photo/remove", "POST /surveys/:survey/revisions/:number/links", "POST /surveys/:survey/links/:link/revoke", "POST /surveys/:survey/questions/:question",
+			"GET /surveys/:survey/revisions/:number/sign", "POST /surveys/:survey/revisions/:number/sign/decide", "GET /surveys/:survey/revisions/:number/sign/pictures/:sha256",
+			"GET /surveys/:survey/revisions/:number/sign/scope.pdf",
 		},
 	}
 )

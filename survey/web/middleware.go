@@ -130,6 +130,10 @@ func (s *Server) secure(next http.Handler) http.Handler {
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("Permissions-Policy", "camera=(self), geolocation=(self), microphone=(), payment=(), usb=()")
 		h.Set("Cache-Control", "no-store")
+		if isShared(r) { // the address is the secret; what is sent from there is judged by the token in it, not by where it comes from
+			h.Set("Referrer-Policy", "no-referrer")
+			h.Set("X-Robots-Tag", "noindex, nofollow, noarchive")
+		}
 		h.Set("X-Request-Id", requestOf(r.Context()).id)
 		if s.overTLS(r) {
 			h.Set("Strict-Transport-Security", "max-age=31536000; includeSubDomains")

@@ -121,8 +121,12 @@ func (s *Server) document(c *gin.Context, r survey.Record, choice reportChoice) 
 	if err != nil {
 		return document.Document{}, err
 	}
+	approved, err := s.approvedContent(c, issued)
+	if err != nil {
+		return document.Document{}, err
+	}
 	m := report.Build(r, survey.Compute(r), report.WithinReport(), s.now())
-	return m.Document(choice.reader, choice.lang, report.Options{Metric: choice.metric, Company: company, Last: last}), nil
+	return m.Document(choice.reader, choice.lang, report.Options{Metric: choice.metric, Company: company, Last: last, Approved: approved}), nil
 }
 
 // reportFile sends the chosen document as one file that needs no other, to be kept or passed on: a page, or a PDF.

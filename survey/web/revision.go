@@ -34,6 +34,9 @@ type revisionsPage struct {
 	Saved      string
 	BundleHref string
 	Lists      []action
+	Decided    decidedView
+	Link       *madeLink // that was just made
+	Days       []survey.Option
 }
 
 // revisionView is one revision in the list.
@@ -41,6 +44,11 @@ type revisionView struct {
 	Number                                int
 	Href, When, By, Although, Fingerprint string
 	Files                                 []action
+
+	State                                     stateView // of the homeowner's decision
+	Reason, ReceiptHref, SignHref, LinkAction string
+	Links                                     []linkView
+	Inquiries                                 []inquiryView
 }
 
 // issueInput is what the page is made of: the record, and, when the form is shown again, what was typed with what is wrong with it.
@@ -48,6 +56,10 @@ type issueInput struct {
 	record survey.Record
 	form   *typedForm
 	err    error
+
+	link              *madeLink
+	answering, answer string // the question that an answer was for, and what was typed
+	answerErr         error
 }
 
 // revisionsPage shows what was issued.
@@ -83,6 +95,10 @@ func (s *Server) showRevisions(c *gin.Context, in issueInput) error {
 		return err
 	}
 	page.Unchanged = len(issued) > 0 && len(page.Changes) == 0
+	page.Link, page.Days = in.link, linkDays()
+	if err := s.addDecided(c, &page, in, issued, ceiling); err != nil {
+		return err
+	}
 	page.addForm(r, in)
 	page.By = signedBy(c.Request.Context(), page.By)
 	status := http.StatusOK
@@ -90,8 +106,11 @@ func (s *Server) showRevisions(c *gin.Context, in issueInput) error {
 		requestOf(c.Request.Context()).err = in.err
 		status = statusOf(in.err)
 		page.Problem = problemView{Weight: weightStop, Head: survey.Message(in.err), Fields: problems([]fieldView{page.By, page.Although})}
-	} else if c.Query("saved") != "" && len(issued) > 0 {
-		page.Saved = fmt.Sprintf("Revision %d is issued. Nothing of it changes from now on.", len(issued))
+	} else if in.answerErr != nil {
+		status = page.answered(c, in)
+	} else if len(issued) > 0 {
+		page.Saved = map[string]string{"issued": fmt.Sprintf("Revision %d is issued. Nothing of it changes from now on.", len(issued)), "revoked": "The link does not work any more.",
+			"answered": "The answer is sent: it stands on the link’s page now."}[c.Query("saved")]
 	}
 	return s.render(c, status, "revisions", page)
 }
@@ -109,7 +128,7 @@ func (p *revisionsPage) addForm(r survey.Record, in issueInput) {
 
 func (s *Server) viewRevision(home string, v survey.Revision) revisionView {
 	at := fmt.Sprintf("%s/revisions/%d", home, v.Number)
-	return revisionView{Number: v.Number, Href: at, When: templates.When(s.now(), v.At), By: v.By, Although: v.Although, Fingerprint: survey.Fingerprint(v.SHA256), Files: []action{
+	return revisionView{Number: v.Number, Href: at, LinkAction: at + "/links", When: templates.When(s.now(), v.At), By: v.By, Although: v.Although, Fingerprint: survey.Fingerprint(v.SHA256), Files: []action{
 		{at + "?for=crew", "Crew"}, {at + "?for=crew&lang=es", "Crew, Español"}, {at + "?for=scope", "Homeowner"}, {at + "?for=scope&lang=es", "Homeowner, Español"}, {at + "?for=survey", "Office"},
 	}}
 }
@@ -205,7 +224,11 @@ func (s *Server) issue(c *gin.Context, r survey.Record, form typedForm) error {
 	if err != nil {
 		return err
 	}
-	content, sum, err := report.Freeze(v, r, ceiling, report.Options{Company: company, Last: last})
+	approved, err := s.approvedContent(c, issued)
+	if err != nil {
+		return err
+	}
+	content, sum, err := report.Freeze(v, r, ceiling, report.Options{Company: company, Last: last, Approved: approved})
 	if err != nil {
 		return err
 	}
@@ -284,7 +307,11 @@ func (s *Server) revisionFile(c *gin.Context) error {
 		return err
 	}
 	choice, _ := readChoice(c)
-	kind := fileKind(c)
+	return s.sendRendition(c, v, choice, fileKind(c), "private, no-cache")
+}
+
+// sendRendition sends a report of a revision as it was first painted, painting it when nobody has asked for it before.
+func (s *Server) sendRendition(c *gin.Context, v survey.Revision, choice reportChoice, kind, cache string) error {
 	name := choice.rendition(kind)
 	sum, err := s.store.Rendition(c.Request.Context(), v, name)
 	if survey.KindOf(err) == survey.NotFound {
@@ -295,7 +322,7 @@ func (s *Server) revisionFile(c *gin.Context) error {
 	}
 	c.Header("Content-Type", fileTypes[kind])
 	c.Header("Content-Disposition", attachment(fmt.Sprintf("revision-%d-%s", v.Number, name)))
-	return s.sendBlob(c, sum, "private, no-cache")
+	return s.sendBlob(c, sum, cache)
 }
 
 // rendition names a report among those of a revision.

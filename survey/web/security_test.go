@@ -33,6 +33,9 @@ var everyHeader = map[string]string{
 func checkHeaders(t *testing.T, name string, h http.Header) {
 	t.Helper()
 	for key, want := range everyHeader {
+		if key == "Referrer-Policy" && strings.Contains(name, " /s/") { // there the address is a secret
+			want = "no-referrer"
+		}
 		if got := h.Get(key); got != want {
 			t.Errorf("%s: %s is %q, want %q", name, key, got, want)
 		}

@@ -98,6 +98,7 @@ func New(c Config) (*Server, error) {
 // refusals, then the routes.
 func (s *Server) Handler() http.Handler {
 	crossOrigin := http.NewCrossOriginProtection()
+	crossOrigin.AddInsecureBypassPattern("POST " + sharePrefix + "{token}/") // no cookie counts there: who has the token may do all that it lets
 	crossOrigin.SetDenyHandler(http.HandlerFunc(s.refuseCrossOrigin))
 	return s.observe(s.secure(s.compress(s.ownHost(crossOrigin.Handler(s.engine)))))
 }
