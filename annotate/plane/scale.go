@@ -18,6 +18,10 @@ type scaleFit struct {
 	tilt     float64    // radians, one sigma per axis; 0 without a focal length
 }
 
+// coincide is how near two references of a scale are one place, in pixels and in inches: under anything that is measured, and far enough above what is lost in
+// rounding that no square of a scale grows out of bounds.
+const coincide = 1e-6
+
 func fitScale(refs []Reference, image Image, opt Options) (*Photo, error) {
 	s := &scaleFit{image: image, mirrored: opt.Handedness == Mirrored}
 	if image.Focal() > 0 {
@@ -27,13 +31,10 @@ func fitScale(refs []Reference, image Image, opt Options) (*Photo, error) {
 		s.z[i], s.plan[i] = s.place(r.Pixel), complex(r.Plan.X, r.Plan.Y)
 		s.sp[i], s.tape[i] = r.SigmaPx, r.SigmaIn
 	}
-	if s.z[0] == s.z[1] || s.plan[0] == s.plan[1] {
+	if cmplx.Abs(s.z[1]-s.z[0]) < coincide || cmplx.Abs(s.plan[1]-s.plan[0]) < coincide {
 		return nil, faultf(CodeDegenerate, "the two reference points coincide")
 	}
 	s.a = (s.plan[1] - s.plan[0]) / (s.z[1] - s.z[0])
-	if !(cmplx.Abs(s.a) > 0) || cmplx.IsInf(s.a) {
-		return nil, faultf(CodeDegenerate, "the two reference points give no scale")
-	}
 	warning := Warning{Code: codeScaleOnly, Message: "two references: assumes the camera faces the plane squarely"}
 	return &Photo{ScaleOnly: true, InchPerPixel: cmplx.Abs(s.a), CovScale: 1, Warnings: []Warning{warning}, scale: s}, nil
 }

@@ -96,3 +96,37 @@ func TestScaleOnly(t *testing.T) {
 		t.Errorf("a drop in scale-only mode: %v, want no_pose", err)
 	}
 }
+
+// TestScaleOfOnePlace: two references in one place, but for what no finger can tell apart, give no scale; from coincide on all figures are finite.
+func TestScaleOfOnePlace(t *testing.T) {
+	for _, row := range []struct {
+		name   string
+		pixels float64
+		inches float64
+		code   Code
+	}{
+		{"same pixel", 0, 10, CodeDegenerate},
+		{"same place", 100, 0, CodeDegenerate},
+		{"hardly another pixel", 1.7e-77, 10, CodeDegenerate},
+		{"hardly another place", 100, 1e-300, CodeDegenerate},
+		{"just apart", coincide, 1e6, ""},
+		{"just apart on the plan", 1e6, coincide, ""},
+	} {
+		t.Run(row.name, func(t *testing.T) {
+			p, err := Fit([]Reference{{"A", Pixel{0, 0}, Point{0, 0}, 1e6, 1e6}, {"B", Pixel{row.pixels, 0}, Point{row.inches, 0}, 1e6, 1e6}}, Image{}, DefaultOptions())
+			if codeOf(err) != row.code {
+				t.Fatalf("%v, want the code %q", err, row.code)
+			}
+			if err != nil {
+				return
+			}
+			pos, err := p.Locate(Tap{"P", Pixel{1e6, -1e6}, 1e6})
+			if err != nil || !finite(pos.X, pos.Y, pos.Cov[0][0], pos.Cov[0][1], pos.Cov[1][1]) {
+				t.Errorf("%+v, %v", pos, err)
+			}
+			if px, ok := p.Project(Point{1e6, -1e6}); ok && !finite(px.U, px.V) {
+				t.Errorf("projects to %v", px)
+			}
+		})
+	}
+}
