@@ -224,6 +224,29 @@ CREATE TABLE pin (
 
 CREATE INDEX pin_shown ON pin (survey, photo) WHERE deleted_at IS NULL;
 
+CREATE TRIGGER remark_is_not_deleted BEFORE DELETE ON remark BEGIN SELECT RAISE (ABORT, 'what was said is never deleted'); END;
+
+CREATE TRIGGER remark_is_not_replaced BEFORE INSERT ON remark WHEN EXISTS (SELECT 1 FROM remark WHERE id = NEW.id)
+BEGIN SELECT RAISE (ABORT, 'what was said is never replaced'); END;
+
+CREATE TRIGGER remark_is_not_updated BEFORE UPDATE ON remark BEGIN SELECT RAISE (ABORT, 'what was said is never changed'); END;
+
+CREATE TABLE remark (
+  id       TEXT    NOT NULL PRIMARY KEY CHECK (length(id) = 36),
+  survey   TEXT    NOT NULL REFERENCES survey (id),
+  question TEXT    NOT NULL REFERENCES remark (id),
+  kind     TEXT    NOT NULL CHECK (kind IN ('ask', 'answer')),
+  subject  TEXT    NOT NULL CHECK (subject IN ('', 'survey', 'pin', 'photo', 'fact', 'line') AND (subject = '') = (question <> id)),
+  target   TEXT    NOT NULL,
+  about    TEXT    NOT NULL, -- the subject in words, as it was called then
+  text     TEXT    NOT NULL CHECK (length(text) >= 1),
+  photo    TEXT    NOT NULL,
+  by       TEXT    NOT NULL CHECK (length(by) >= 1),
+  at       INTEGER NOT NULL
+) STRICT, WITHOUT ROWID;
+
+CREATE INDEX remark_survey ON remark (survey, at);
+
 CREATE TRIGGER rendition_is_not_deleted BEFORE DELETE ON rendition BEGIN SELECT RAISE (ABORT, 'a report of a revision is never deleted'); END;
 
 CREATE TRIGGER rendition_is_not_replaced BEFORE INSERT ON rendition WHEN EXISTS (SELECT 1 FROM rendition WHERE survey = NEW.survey AND number = NEW.number AND name = NEW.name)
@@ -239,6 +262,23 @@ CREATE TABLE rendition (
   at     INTEGER NOT NULL,
   PRIMARY KEY (survey, number, name),
   FOREIGN KEY (survey, number) REFERENCES revision (survey, number)
+) STRICT, WITHOUT ROWID;
+
+CREATE TRIGGER review_is_not_deleted BEFORE DELETE ON review BEGIN SELECT RAISE (ABORT, 'a review is never deleted'); END;
+
+CREATE TRIGGER review_is_not_replaced BEFORE INSERT ON review WHEN EXISTS (SELECT 1 FROM review WHERE survey = NEW.survey AND seq = NEW.seq)
+BEGIN SELECT RAISE (ABORT, 'a review is never replaced'); END;
+
+CREATE TRIGGER review_is_not_updated BEFORE UPDATE ON review BEGIN SELECT RAISE (ABORT, 'a review is never changed'); END;
+
+CREATE TABLE review (
+  survey   TEXT    NOT NULL REFERENCES survey (id),
+  seq      INTEGER NOT NULL CHECK (seq >= 1),
+  by       TEXT    NOT NULL CHECK (length(by) >= 1),
+  at       INTEGER NOT NULL,
+  revision INTEGER NOT NULL CHECK (revision >= 0),
+  sha256   TEXT    NOT NULL CHECK (length(sha256) = 64),
+  PRIMARY KEY (survey, seq)
 ) STRICT, WITHOUT ROWID;
 
 CREATE TRIGGER revision_is_not_deleted BEFORE DELETE ON revision BEGIN SELECT RAISE (ABORT, 'an issued revision is never deleted'); END;
@@ -291,3 +331,24 @@ CREATE TABLE survey (
 ) STRICT;
 
 CREATE INDEX survey_changed ON survey (changed_seq);
+
+CREATE TRIGGER verification_is_not_deleted BEFORE DELETE ON verification BEGIN SELECT RAISE (ABORT, 'a verification is never deleted'); END;
+
+CREATE TRIGGER verification_is_not_replaced BEFORE INSERT ON verification WHEN EXISTS (SELECT 1 FROM verification WHERE id = NEW.id OR survey = NEW.survey AND seq = NEW.seq)
+BEGIN SELECT RAISE (ABORT, 'a verification is never replaced'); END;
+
+CREATE TRIGGER verification_is_not_updated BEFORE UPDATE ON verification BEGIN SELECT RAISE (ABORT, 'a verification is never changed'); END;
+
+CREATE TABLE verification (
+  id           TEXT    NOT NULL PRIMARY KEY CHECK (length(id) = 36),
+  survey       TEXT    NOT NULL REFERENCES survey (id),
+  seq          INTEGER NOT NULL CHECK (seq >= 1),
+  pin          TEXT    NOT NULL,
+  set_values   TEXT    NOT NULL CHECK (json_type(set_values) = 'object'),
+  was_values   TEXT    NOT NULL CHECK (json_type(was_values) = 'object'),
+  before_words TEXT    NOT NULL,
+  withdraws    TEXT    NOT NULL,
+  by           TEXT    NOT NULL CHECK (length(by) >= 1),
+  at           INTEGER NOT NULL,
+  UNIQUE (survey, seq)
+) STRICT, WITHOUT ROWID;
