@@ -52,6 +52,16 @@ type approvalDoc struct {
 	Hash      string          `json:"hash"`
 }
 
+type sealDoc struct {
+	Survey survey.SurveyID `json:"-"`
+	Seq    int             `json:"seq"`
+	Kind   survey.SealKind `json:"kind"`
+	Record string          `json:"record"`
+	Sum    string          `json:"sum"`
+	Prev   string          `json:"prev"`
+	Hash   string          `json:"hash"`
+}
+
 // decided writes what was asked and decided into a snapshot.
 func (d document) decided(v *survey.Snapshot) {
 	in := d.Survey.ID
@@ -66,6 +76,10 @@ func (d document) decided(v *survey.Snapshot) {
 	v.Approvals = each(d.Approvals, func(a approvalDoc) survey.Approval {
 		a.Survey = in
 		return survey.Approval(a)
+	})
+	v.Seals = each(d.Seals, func(s sealDoc) survey.Seal {
+		s.Survey = in
+		return survey.Seal(s)
 	})
 }
 
@@ -95,6 +109,14 @@ func checkDecided(d document, _ map[string]bool) error {
 		}
 	}
 	if err := survey.CheckApprovals(v.Approvals, d.snapshot().Revisions); err != nil {
+		return refuse("%s", survey.Message(err))
+	}
+	return nil
+}
+
+// checkSeals checks that everything that was issued, asked and decided, and the history, is what was sealed.
+func checkSeals(d document, _ map[string]bool) error {
+	if err := survey.CheckSeals(d.snapshot()); err != nil {
 		return refuse("%s", survey.Message(err))
 	}
 	return nil

@@ -42,6 +42,7 @@ type document struct {
 	Links      []linkDoc      `json:"links,omitempty"`
 	Inquiries  []inquiryDoc   `json:"questions,omitempty"`
 	Approvals  []approvalDoc  `json:"decisions,omitempty"`
+	Seals      []sealDoc      `json:"seals,omitempty"`
 	History    []changeDoc    `json:"history"`
 }
 
@@ -123,6 +124,7 @@ func documentOf(v survey.Snapshot, facts []survey.Fact) document {
 		Links:      each(v.Links, func(l survey.Link) linkDoc { return linkDoc(l) }),
 		Inquiries:  each(v.Inquiries, func(i survey.Inquiry) inquiryDoc { return inquiryDoc(i) }),
 		Approvals:  each(v.Approvals, func(a survey.Approval) approvalDoc { return approvalDoc(a) }),
+		Seals:      each(v.Seals, func(s survey.Seal) sealDoc { return sealDoc(s) }),
 		History:    each(v.History, func(c survey.Change) changeDoc { return changeDoc(c) })}
 	return d
 }

@@ -38,7 +38,13 @@ func (s *Store) Decide(ctx context.Context, a survey.Approval) (survey.Approval,
 		if a, err = survey.NextApproval(a, made); err != nil {
 			return survey.Approval{}, err
 		}
-		return a, insertApproval(ctx, t, a)
+		if err := insertApproval(ctx, t, a); err != nil {
+			return survey.Approval{}, err
+		}
+		if err := sealHistory(ctx, t, a.Survey); err != nil {
+			return survey.Approval{}, err
+		}
+		return a, seal(ctx, t, a.Survey, a.Sealed())
 	})
 }
 

@@ -30,7 +30,10 @@ func (s *Store) Ask(ctx context.Context, i survey.Inquiry) (survey.Inquiry, erro
 		if asked >= survey.MaxInquiries {
 			return survey.Inquiry{}, survey.Errorf(survey.Invalid, "There are %d questions already. Call the contractor for another.", asked)
 		}
-		return i, insertInquiry(ctx, t, i)
+		if err := insertInquiry(ctx, t, i); err != nil {
+			return survey.Inquiry{}, err
+		}
+		return i, seal(ctx, t, i.Survey, i.Sealed())
 	})
 }
 
@@ -66,8 +69,10 @@ func (s *Store) Answer(ctx context.Context, in survey.SurveyID, id, answer, by s
 			return i, survey.Errorf(survey.Conflict, "This question was answered already by %s.", i.AnsweredBy)
 		}
 		i.Answer, i.AnsweredBy, i.Answered = answer, by, t.now
-		_, err = t.ExecContext(ctx, `UPDATE inquiry SET answer = ?, answered_by = ?, answered_at = ? WHERE id = ?`, answer, by, t.now.UnixMilli(), id)
-		return i, err
+		if _, err = t.ExecContext(ctx, `UPDATE inquiry SET answer = ?, answered_by = ?, answered_at = ? WHERE id = ?`, answer, by, t.now.UnixMilli(), id); err != nil {
+			return survey.Inquiry{}, err
+		}
+		return i, seal(ctx, t, in, i.AnswerSealed())
 	})
 }
 

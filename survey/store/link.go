@@ -18,7 +18,10 @@ func (s *Store) CreateLink(ctx context.Context, l survey.Link, token TokenSum) (
 			return survey.Link{}, survey.Errorf(survey.Invalid, "A link is made by somebody and works for 1 to %d days.", survey.LinkDaysMax)
 		}
 		l.At, l.Expires = t.now, milliseconds(l.Expires)
-		return l, insertLink(ctx, t, l, token[:])
+		if err := insertLink(ctx, t, l, token[:]); err != nil {
+			return survey.Link{}, err
+		}
+		return l, seal(ctx, t, l.Survey, l.Sealed())
 	})
 }
 
@@ -43,8 +46,11 @@ func (s *Store) RevokeLink(ctx context.Context, in survey.SurveyID, id survey.Li
 		if err != nil || !l.Revoked.IsZero() {
 			return struct{}{}, err
 		}
-		_, err = t.ExecContext(ctx, `UPDATE link SET revoked_at = ?, revoked_by = ? WHERE id = ?`, t.now.UnixMilli(), by, id)
-		return struct{}{}, err
+		l.Revoked, l.RevokedBy = t.now, by
+		if _, err = t.ExecContext(ctx, `UPDATE link SET revoked_at = ?, revoked_by = ? WHERE id = ?`, t.now.UnixMilli(), by, id); err != nil {
+			return struct{}{}, err
+		}
+		return struct{}{}, seal(ctx, t, in, l.RevokedSealed())
 	})
 	return err
 }

@@ -127,6 +127,11 @@ func applyMigration(ctx context.Context, db *sql.DB, text string, number int) er
 	if _, err := t.ExecContext(ctx, text); err != nil {
 		return err
 	}
+	if number == sealSchema {
+		if err := sealOld(ctx, &tx{Tx: t}); err != nil {
+			return err
+		}
+	}
 	var dangling int
 	if err := t.QueryRowContext(ctx, `SELECT count(*) FROM pragma_foreign_key_check`).Scan(&dangling); err != nil {
 		return err

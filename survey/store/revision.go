@@ -55,8 +55,12 @@ func (s *Store) KeepRendition(ctx context.Context, v survey.Revision, name, sha2
 		if !errors.Is(err, sql.ErrNoRows) {
 			return stored, err
 		}
-		_, err = t.ExecContext(ctx, `INSERT INTO rendition (survey, number, name, sha256, at) VALUES (?, ?, ?, ?, ?)`, v.Survey, v.Number, name, sha256, t.now.UnixMilli())
-		return sha256, err
+		r := survey.Rendition{Number: v.Number, Name: name, SHA256: sha256, At: t.now}
+		_, err = t.ExecContext(ctx, `INSERT INTO rendition (survey, number, name, sha256, at) VALUES (?, ?, ?, ?, ?)`, v.Survey, r.Number, r.Name, r.SHA256, r.At.UnixMilli())
+		if err != nil {
+			return "", err
+		}
+		return sha256, seal(ctx, t, v.Survey, r.Sealed())
 	})
 }
 
@@ -102,6 +106,16 @@ func issue(ctx context.Context, t *tx, v survey.Revision) (survey.Revision, erro
 	if next := survey.NextRevision(v.Survey, issued); v.Number != next.Number || v.Prev != next.Prev {
 		return survey.Revision{}, conflict(issued[len(issued)-1], "Another revision was issued in the meantime. Look at it before you issue the next.")
 	}
-	_, err = t.ExecContext(ctx, `INSERT INTO revision (`+revisionColumns+`) VALUES (?, ?, ?, ?, ?, ?, ?)`, v.Survey, v.Number, v.SHA256, v.Prev, v.By, v.Although, v.At.UnixMilli())
-	return v, err
+	if err := insertRevision(ctx, t, v); err != nil {
+		return survey.Revision{}, err
+	}
+	if err := sealHistory(ctx, t, v.Survey); err != nil {
+		return survey.Revision{}, err
+	}
+	return v, seal(ctx, t, v.Survey, v.Sealed())
+}
+
+func insertRevision(ctx context.Context, t *tx, v survey.Revision) error {
+	_, err := t.ExecContext(ctx, `INSERT INTO revision (`+revisionColumns+`) VALUES (?, ?, ?, ?, ?, ?, ?)`, v.Survey, v.Number, v.SHA256, v.Prev, v.By, v.Although, v.At.UnixMilli())
+	return err
 }

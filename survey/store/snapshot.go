@@ -60,24 +60,13 @@ func findSnapshot(ctx context.Context, q query, id survey.SurveyID) (survey.Snap
 	if err := q.QueryRowContext(ctx, `SELECT last_photo, last_pin FROM survey WHERE id = ?`, id).Scan(&v.LastPhoto, &v.LastPin); err != nil {
 		return survey.Snapshot{}, err
 	}
-	if v.Revisions, err = listRevisions(ctx, q, id); err != nil {
+	if err := readIssued(ctx, q, id, &v); err != nil {
 		return survey.Snapshot{}, err
 	}
-	rows, err := q.QueryContext(ctx, `SELECT number, name, sha256, at FROM rendition WHERE survey = ? ORDER BY number, name`, id)
-	if v.Renditions, err = collect(rows, err, scanRendition); err != nil {
+	if v.Seals, err = listSeals(ctx, q, id); err != nil {
 		return survey.Snapshot{}, err
 	}
-	if v.Links, err = listLinks(ctx, q, id); err != nil {
-		return survey.Snapshot{}, err
-	}
-	if v.Inquiries, err = listInquiries(ctx, q, id); err != nil {
-		return survey.Snapshot{}, err
-	}
-	if v.Approvals, err = listApprovals(ctx, q, id); err != nil {
-		return survey.Snapshot{}, err
-	}
-	rows, err = q.QueryContext(ctx, `SELECT kind, record, change, version, row, at, by FROM history WHERE survey = ? ORDER BY seq`, id)
-	v.History, err = collect(rows, err, scanChange)
+	v.History, err = listChanges(ctx, q, id)
 	return v, err
 }
 
@@ -207,9 +196,12 @@ func taken(ctx context.Context, t *tx, table, id string) error {
 
 // restoreIssued writes the revisions, which must follow each other, and their reports.
 func restoreIssued(ctx context.Context, t *tx, in survey.SurveyID, v survey.Snapshot) error {
-	for _, r := range v.Revisions {
+	for i, r := range v.Revisions {
+		if next := survey.NextRevision(in, v.Revisions[:i]); r.Number != next.Number || r.Prev != next.Prev {
+			return survey.Errorf(survey.Invalid, "Revision %d does not follow the one before it.", r.Number)
+		}
 		r.Survey = in
-		if _, err := issue(ctx, t, r); err != nil {
+		if err := insertRevision(ctx, t, r); err != nil {
 			return err
 		}
 	}
@@ -249,6 +241,19 @@ func restoreDecided(ctx context.Context, t *tx, in survey.SurveyID, v survey.Sna
 			return err
 		}
 	}
+	return restoreSeals(ctx, t, v)
+}
+
+// restoreSeals writes the seals, which must be of what was restored.
+func restoreSeals(ctx context.Context, t *tx, v survey.Snapshot) error {
+	if err := survey.CheckSeals(v); err != nil {
+		return err
+	}
+	for _, s := range v.Seals {
+		if err := insertSeal(ctx, t, s); err != nil {
+			return err
+		}
+	}
 	return nil
 }
 
@@ -281,7 +286,7 @@ func difference(a, b survey.Snapshot) string {
 	}{
 		{"the site", a.Record.Survey, b.Record.Survey}, {"its photos", photos(a), photos(b)}, {"its pins", a.Record.Pins, b.Record.Pins}, {"its facts", a.Record.Facts, b.Record.Facts},
 		{"its revisions", a.Revisions, b.Revisions}, {"its reports", a.Renditions, b.Renditions}, {"its links", a.Links, b.Links},
-		{"its questions", a.Inquiries, b.Inquiries}, {"its decisions", a.Approvals, b.Approvals}, {"its history", history(a), history(b)},
+		{"its questions", a.Inquiries, b.Inquiries}, {"its decisions", a.Approvals, b.Approvals}, {"its seals", a.Seals, b.Seals}, {"its history", history(a), history(b)},
 		{"its numbers", [2]int{a.LastPhoto, a.LastPin}, [2]int{b.LastPhoto, b.LastPin}},
 	} {
 		if !reflect.DeepEqual(part.a, part.b) && (reflect.ValueOf(part.a).Kind() != reflect.Slice || reflect.ValueOf(part.a).Len()+reflect.ValueOf(part.b).Len() > 0) {
