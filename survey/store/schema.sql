@@ -1,6 +1,7 @@
 -- The schema as the migrations leave it. Written by: go test ./survey/store -run TestSchema -update
 
-CREATE TRIGGER approval_is_not_deleted BEFORE DELETE ON approval BEGIN SELECT RAISE (ABORT, 'a decision is never deleted'); END;
+CREATE TRIGGER approval_is_not_deleted BEFORE DELETE ON approval WHEN NOT EXISTS (SELECT 1 FROM erasure WHERE survey = OLD.survey)
+BEGIN SELECT RAISE (ABORT, 'a decision is never deleted'); END;
 
 CREATE TRIGGER approval_is_not_replaced BEFORE INSERT ON approval WHEN EXISTS (SELECT 1 FROM approval WHERE survey = NEW.survey AND (seq = NEW.seq OR number = NEW.number))
 BEGIN SELECT RAISE (ABORT, 'a decision is never replaced'); END;
@@ -48,7 +49,27 @@ CREATE TABLE company (
   care         TEXT    NOT NULL,
   valid_days   INTEGER NOT NULL CHECK (valid_days BETWEEN 0 AND 366), -- 0: no promise
   updated_at   INTEGER NOT NULL
-) STRICT;
+, keep_years INTEGER NOT NULL DEFAULT 0 CHECK (keep_years BETWEEN 0 AND 50)) STRICT;
+
+CREATE TABLE erased_blob (
+  sha256 TEXT NOT NULL PRIMARY KEY CHECK (length(sha256) = 64)
+) STRICT, WITHOUT ROWID;
+
+CREATE TRIGGER erasure_is_not_deleted BEFORE DELETE ON erasure BEGIN SELECT RAISE (ABORT, 'an erasure is never deleted'); END;
+
+CREATE TRIGGER erasure_is_not_replaced BEFORE INSERT ON erasure WHEN EXISTS (SELECT 1 FROM erasure WHERE survey = NEW.survey)
+BEGIN SELECT RAISE (ABORT, 'an erasure is never replaced'); END;
+
+CREATE TRIGGER erasure_is_not_updated BEFORE UPDATE ON erasure BEGIN SELECT RAISE (ABORT, 'an erasure is never changed'); END;
+
+CREATE TABLE erasure (
+  survey TEXT    NOT NULL PRIMARY KEY CHECK (length(survey) = 36),
+  seq    INTEGER NOT NULL, -- of the store's sequence, so that its numbers never come twice
+  reason TEXT    NOT NULL CHECK (reason IN ('asked', 'kept long enough', 'deleted')),
+  by     TEXT    NOT NULL, -- '' when nobody is signed in
+  at     INTEGER NOT NULL,
+  totals TEXT    NOT NULL CHECK (json_type(totals) = 'object') -- counts, sums and dates; no names, no texts
+) STRICT, WITHOUT ROWID;
 
 CREATE TABLE fact (
   survey     TEXT    NOT NULL REFERENCES survey (id),
@@ -59,7 +80,25 @@ CREATE TABLE fact (
   PRIMARY KEY (survey, key)
 ) STRICT, WITHOUT ROWID;
 
-CREATE TRIGGER finish_is_not_deleted BEFORE DELETE ON finish BEGIN SELECT RAISE (ABORT, 'how a survey ended is never deleted'); END;
+CREATE TRIGGER filing_is_not_deleted BEFORE DELETE ON filing WHEN NOT EXISTS (SELECT 1 FROM erasure WHERE survey = OLD.survey)
+BEGIN SELECT RAISE (ABORT, 'where a survey was kept is never deleted'); END;
+
+CREATE TRIGGER filing_is_not_replaced BEFORE INSERT ON filing WHEN EXISTS (SELECT 1 FROM filing WHERE survey = NEW.survey AND seq = NEW.seq)
+BEGIN SELECT RAISE (ABORT, 'where a survey was kept is never replaced'); END;
+
+CREATE TRIGGER filing_is_not_updated BEFORE UPDATE ON filing BEGIN SELECT RAISE (ABORT, 'where a survey was kept is never changed'); END;
+
+CREATE TABLE filing (
+  survey TEXT    NOT NULL REFERENCES survey (id),
+  seq    INTEGER NOT NULL CHECK (seq >= 1),
+  act    TEXT    NOT NULL CHECK (act IN ('archived', 'deleted', 'returned')),
+  by     TEXT    NOT NULL, -- '' when nobody is signed in
+  at     INTEGER NOT NULL,
+  PRIMARY KEY (survey, seq)
+) STRICT, WITHOUT ROWID;
+
+CREATE TRIGGER finish_is_not_deleted BEFORE DELETE ON finish WHEN NOT EXISTS (SELECT 1 FROM erasure WHERE survey = OLD.survey)
+BEGIN SELECT RAISE (ABORT, 'how a survey ended is never deleted'); END;
 
 CREATE TRIGGER finish_is_not_replaced BEFORE INSERT ON finish WHEN EXISTS (SELECT 1 FROM finish WHERE survey = NEW.survey AND seq = NEW.seq)
 BEGIN SELECT RAISE (ABORT, 'how a survey ended is never replaced'); END;
@@ -87,12 +126,16 @@ CREATE TABLE finish (
   PRIMARY KEY (survey, seq)
 ) STRICT, WITHOUT ROWID;
 
-CREATE TRIGGER history_is_not_deleted BEFORE DELETE ON history BEGIN SELECT RAISE (ABORT, 'history is never deleted'); END;
+CREATE TRIGGER history_is_not_deleted BEFORE DELETE ON history WHEN NOT EXISTS (SELECT 1 FROM erasure WHERE survey = OLD.survey)
+BEGIN SELECT RAISE (ABORT, 'history is never deleted'); END;
 
 CREATE TRIGGER history_is_not_replaced BEFORE INSERT ON history WHEN EXISTS (SELECT 1 FROM history WHERE seq = NEW.seq)
 BEGIN SELECT RAISE (ABORT, 'history is never replaced'); END;
 
 CREATE TRIGGER history_is_not_updated BEFORE UPDATE ON history BEGIN SELECT RAISE (ABORT, 'history is never changed'); END;
+
+CREATE TRIGGER history_tells_content AFTER INSERT ON history WHEN NOT (NEW.kind = 'fact' AND (NEW.record = 'ready' OR NEW.record GLOB 'ready.*' OR NEW.record GLOB 'walk.*'))
+BEGIN UPDATE survey SET content_at = max(content_at, NEW.at) WHERE id = NEW.survey; END;
 
 CREATE TABLE history (
   seq     INTEGER NOT NULL PRIMARY KEY,
@@ -108,7 +151,8 @@ CREATE TABLE history (
 
 CREATE INDEX history_record ON history (survey, kind, record, seq);
 
-CREATE TRIGGER inquiry_is_not_deleted BEFORE DELETE ON inquiry BEGIN SELECT RAISE (ABORT, 'a question is never deleted'); END;
+CREATE TRIGGER inquiry_is_not_deleted BEFORE DELETE ON inquiry WHEN NOT EXISTS (SELECT 1 FROM erasure WHERE survey = OLD.survey)
+BEGIN SELECT RAISE (ABORT, 'a question is never deleted'); END;
 
 CREATE TRIGGER inquiry_is_not_replaced BEFORE INSERT ON inquiry WHEN EXISTS (SELECT 1 FROM inquiry WHERE id = NEW.id)
 BEGIN SELECT RAISE (ABORT, 'a question is never replaced'); END;
@@ -133,7 +177,8 @@ CREATE TABLE inquiry (
 
 CREATE INDEX inquiry_survey ON inquiry (survey, at);
 
-CREATE TRIGGER link_is_not_deleted BEFORE DELETE ON link BEGIN SELECT RAISE (ABORT, 'a link is revoked, never deleted'); END;
+CREATE TRIGGER link_is_not_deleted BEFORE DELETE ON link WHEN NOT EXISTS (SELECT 1 FROM erasure WHERE survey = OLD.survey)
+BEGIN SELECT RAISE (ABORT, 'a link is revoked, never deleted'); END;
 
 CREATE TRIGGER link_is_not_replaced BEFORE INSERT ON link WHEN EXISTS (SELECT 1 FROM link WHERE id = NEW.id OR token_sha256 = NEW.token_sha256)
 BEGIN SELECT RAISE (ABORT, 'a link is never replaced'); END;
@@ -224,7 +269,8 @@ CREATE TABLE pin (
 
 CREATE INDEX pin_shown ON pin (survey, photo) WHERE deleted_at IS NULL;
 
-CREATE TRIGGER remark_is_not_deleted BEFORE DELETE ON remark BEGIN SELECT RAISE (ABORT, 'what was said is never deleted'); END;
+CREATE TRIGGER remark_is_not_deleted BEFORE DELETE ON remark WHEN NOT EXISTS (SELECT 1 FROM erasure WHERE survey = OLD.survey)
+BEGIN SELECT RAISE (ABORT, 'what was said is never deleted'); END;
 
 CREATE TRIGGER remark_is_not_replaced BEFORE INSERT ON remark WHEN EXISTS (SELECT 1 FROM remark WHERE id = NEW.id)
 BEGIN SELECT RAISE (ABORT, 'what was said is never replaced'); END;
@@ -247,7 +293,8 @@ CREATE TABLE remark (
 
 CREATE INDEX remark_survey ON remark (survey, at);
 
-CREATE TRIGGER rendition_is_not_deleted BEFORE DELETE ON rendition BEGIN SELECT RAISE (ABORT, 'a report of a revision is never deleted'); END;
+CREATE TRIGGER rendition_is_not_deleted BEFORE DELETE ON rendition WHEN NOT EXISTS (SELECT 1 FROM erasure WHERE survey = OLD.survey)
+BEGIN SELECT RAISE (ABORT, 'a report of a revision is never deleted'); END;
 
 CREATE TRIGGER rendition_is_not_replaced BEFORE INSERT ON rendition WHEN EXISTS (SELECT 1 FROM rendition WHERE survey = NEW.survey AND number = NEW.number AND name = NEW.name)
 BEGIN SELECT RAISE (ABORT, 'a report of a revision is never replaced'); END;
@@ -264,7 +311,8 @@ CREATE TABLE rendition (
   FOREIGN KEY (survey, number) REFERENCES revision (survey, number)
 ) STRICT, WITHOUT ROWID;
 
-CREATE TRIGGER review_is_not_deleted BEFORE DELETE ON review BEGIN SELECT RAISE (ABORT, 'a review is never deleted'); END;
+CREATE TRIGGER review_is_not_deleted BEFORE DELETE ON review WHEN NOT EXISTS (SELECT 1 FROM erasure WHERE survey = OLD.survey)
+BEGIN SELECT RAISE (ABORT, 'a review is never deleted'); END;
 
 CREATE TRIGGER review_is_not_replaced BEFORE INSERT ON review WHEN EXISTS (SELECT 1 FROM review WHERE survey = NEW.survey AND seq = NEW.seq)
 BEGIN SELECT RAISE (ABORT, 'a review is never replaced'); END;
@@ -281,7 +329,8 @@ CREATE TABLE review (
   PRIMARY KEY (survey, seq)
 ) STRICT, WITHOUT ROWID;
 
-CREATE TRIGGER revision_is_not_deleted BEFORE DELETE ON revision BEGIN SELECT RAISE (ABORT, 'an issued revision is never deleted'); END;
+CREATE TRIGGER revision_is_not_deleted BEFORE DELETE ON revision WHEN NOT EXISTS (SELECT 1 FROM erasure WHERE survey = OLD.survey)
+BEGIN SELECT RAISE (ABORT, 'an issued revision is never deleted'); END;
 
 CREATE TRIGGER revision_is_not_replaced BEFORE INSERT ON revision WHEN EXISTS (SELECT 1 FROM revision WHERE survey = NEW.survey AND number = NEW.number)
 BEGIN SELECT RAISE (ABORT, 'an issued revision is never replaced'); END;
@@ -299,7 +348,8 @@ CREATE TABLE revision (
   PRIMARY KEY (survey, number)
 ) STRICT, WITHOUT ROWID;
 
-CREATE TRIGGER seal_is_not_deleted BEFORE DELETE ON seal BEGIN SELECT RAISE (ABORT, 'a seal is never deleted'); END;
+CREATE TRIGGER seal_is_not_deleted BEFORE DELETE ON seal WHEN NOT EXISTS (SELECT 1 FROM erasure WHERE survey = OLD.survey)
+BEGIN SELECT RAISE (ABORT, 'a seal is never deleted'); END;
 
 CREATE TRIGGER seal_is_not_replaced BEFORE INSERT ON seal WHEN EXISTS (SELECT 1 FROM seal WHERE survey = NEW.survey AND (seq = NEW.seq OR kind = NEW.kind AND record = NEW.record))
 BEGIN SELECT RAISE (ABORT, 'a seal is never replaced'); END;
@@ -347,16 +397,20 @@ CREATE TABLE survey (
   changed_seq INTEGER NOT NULL,
   last_photo  INTEGER NOT NULL DEFAULT 0, -- highest number ever given
   last_pin    INTEGER NOT NULL DEFAULT 0
-) STRICT;
+, content_at INTEGER NOT NULL DEFAULT 0) STRICT;
 
 CREATE INDEX survey_changed ON survey (changed_seq);
 
-CREATE TRIGGER verification_is_not_deleted BEFORE DELETE ON verification BEGIN SELECT RAISE (ABORT, 'a verification is never deleted'); END;
+CREATE TRIGGER verification_is_not_deleted BEFORE DELETE ON verification WHEN NOT EXISTS (SELECT 1 FROM erasure WHERE survey = OLD.survey)
+BEGIN SELECT RAISE (ABORT, 'a verification is never deleted'); END;
 
 CREATE TRIGGER verification_is_not_replaced BEFORE INSERT ON verification WHEN EXISTS (SELECT 1 FROM verification WHERE id = NEW.id OR survey = NEW.survey AND seq = NEW.seq)
 BEGIN SELECT RAISE (ABORT, 'a verification is never replaced'); END;
 
 CREATE TRIGGER verification_is_not_updated BEFORE UPDATE ON verification BEGIN SELECT RAISE (ABORT, 'a verification is never changed'); END;
+
+CREATE TRIGGER verification_tells_content AFTER INSERT ON verification
+BEGIN UPDATE survey SET content_at = max(content_at, NEW.at) WHERE id = NEW.survey; END;
 
 CREATE TABLE verification (
   id           TEXT    NOT NULL PRIMARY KEY CHECK (length(id) = 36),
