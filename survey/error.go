@@ -3,6 +3,7 @@ package survey
 import (
 	"errors"
 	"fmt"
+	"time"
 )
 
 // Kind sorts the errors that a person can do something about. The zero Kind is internal: nothing of it is shown.
@@ -18,15 +19,19 @@ const (
 	NoSpace
 	SignedOut // nobody is signed in who could do this
 	Forbidden // who is signed in may not do this
+	Busy      // the server has as much to do as it takes on at once
+	TooOften  // this was asked for more often than is allowed
 )
 
 // Error is an error whose Message may be shown to the user. Fields names what is wrong with single inputs, by field key. Current
-// is the newer row, of the same type as the one that was sent, when Kind is Conflict.
+// is the newer row, of the same type as the one that was sent, when Kind is Conflict. Retry is how long to wait before trying again when Kind is
+// Busy or TooOften.
 type Error struct {
 	Kind    Kind
 	Message string
 	Fields  map[string]string
 	Current any
+	Retry   time.Duration
 	Cause   error
 }
 
