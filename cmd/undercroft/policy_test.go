@@ -33,6 +33,7 @@ var allowed = []importRule{
 	{"annotate", nil, []string{"github.com/disintegration/imaging", "github.com/rwcarlsen/goexif", "golang.org/x/image", "golang.org/x/text"}, "photos are read without knowing what they are for"},
 	{"survey", []string{"annotate", "annotate/plane", "calc", "calc/length", "calc/words"}, []string{"github.com/google/uuid", "github.com/gowebpki/jcs"}, "the domain knows no SQL, no HTTP and no pages; an approval's hash is of canonical JSON"},
 	{"survey/store", []string{"survey", "annotate"}, []string{"modernc.org/sqlite", "golang.org/x/sys"}, "the store knows the domain only"},
+	{"survey/store/disktest", nil, []string{"golang.org/x/sys"}, "disks that fail know no store"},
 	{"survey/password", nil, []string{"golang.org/x/crypto/argon2"}, "a password is a text; who has it is not known here"},
 	{"survey/bundle", []string{"annotate", "survey", "survey/store"}, nil, "a bundle is a store's survey on its way to another store"},
 	{"survey/report/draw", nil, []string{"codeberg.org/go-fonts/dejavu", "golang.org/x/image", "golang.org/x/text"}, "a drawing knows lines and letters, not decks"},

@@ -2,37 +2,14 @@ package store
 
 import (
 	"bytes"
-	"errors"
 	"io"
 	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
-	"golang.org/x/sys/unix"
-
 	"undercroft/survey"
+	"undercroft/survey/store/disktest"
 )
-
-// mountTemp mounts a file system of its own, for as long as the test runs.
-func mountTemp(t *testing.T, options string) string {
-	t.Helper()
-	if os.Getuid() != 0 {
-		t.Skip("only root can mount a file system to fill")
-	}
-	dir := t.TempDir()
-	if err := unix.Mount("tmpfs", dir, "tmpfs", 0, options); errors.Is(err, unix.EPERM) {
-		t.Skip("mounting is not allowed here")
-	} else if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if err := unix.Unmount(dir, 0); err != nil {
-			t.Error("unmount:", err)
-		}
-	})
-	return dir
-}
 
 // wantNoSpace wants the error of a full disk, with nothing of the server in its message.
 func wantNoSpace(t *testing.T, err error, dir string) {
@@ -42,20 +19,8 @@ func wantNoSpace(t *testing.T, err error, dir string) {
 	}
 }
 
-// fillDisk writes a file until nothing more fits.
-func fillDisk(t *testing.T, dir string) string {
-	t.Helper()
-	path := filepath.Join(dir, "ballast")
-	f := must(os.Create(path))(t)
-	defer f.Close()
-	if _, err := io.Copy(f, &zeros{}); !errors.Is(err, unix.ENOSPC) {
-		t.Fatal(err)
-	}
-	return path
-}
-
 func TestDiskFull(t *testing.T) {
-	dir := mountTemp(t, "size=24m")
+	dir := disktest.Memory(t, "size=24m")
 	s := openAt(t, dir)
 	photo := addTestPhoto(t, s, addSurvey(t, s).ID, 1)
 	pin := addTestPin(t, s, photo)
@@ -66,7 +31,7 @@ func TestDiskFull(t *testing.T) {
 		t.Errorf("left: %q", left)
 	}
 
-	ballast := fillDisk(t, dir)
+	ballast := disktest.Fill(t, dir)
 	if _, err := s.ReceiveBlob(t.Context(), bytes.NewReader(content(9, 10_000)), survey.MaxPhotoBytes); err == nil {
 		t.Error("a blob was taken by a full disk")
 	} else {

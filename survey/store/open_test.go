@@ -18,6 +18,7 @@ import (
 	sqlite3 "modernc.org/sqlite/lib"
 
 	"undercroft/survey"
+	"undercroft/survey/store/disktest"
 )
 
 // pooled opens n connections of a pool at once.
@@ -316,7 +317,7 @@ func TestOpenWithoutRights(t *testing.T) {
 }
 
 func TestOpenReadOnly(t *testing.T) {
-	dir := mountTemp(t, "size=8m")
+	dir := disktest.Memory(t, "size=8m")
 	s := openAt(t, dir)
 	v := addSurvey(t, s)
 	if err := unix.Mount("tmpfs", dir, "tmpfs", unix.MS_REMOUNT|unix.MS_RDONLY, "size=8m"); err == nil {
