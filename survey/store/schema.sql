@@ -134,7 +134,7 @@ BEGIN SELECT RAISE (ABORT, 'history is never replaced'); END;
 
 CREATE TRIGGER history_is_not_updated BEFORE UPDATE ON history BEGIN SELECT RAISE (ABORT, 'history is never changed'); END;
 
-CREATE TRIGGER history_tells_content AFTER INSERT ON history WHEN NOT (NEW.kind = 'fact' AND (NEW.record = 'ready' OR NEW.record GLOB 'ready.*' OR NEW.record GLOB 'walk.*'))
+CREATE TRIGGER history_tells_content AFTER INSERT ON history WHEN NOT (NEW.kind = 'fact' AND (NEW.record = 'ready' OR NEW.record GLOB 'ready.*' OR NEW.record GLOB 'walk.*' OR NEW.record GLOB 'finish.*'))
 BEGIN UPDATE survey SET content_at = max(content_at, NEW.at) WHERE id = NEW.survey; END;
 
 CREATE TABLE history (

@@ -72,8 +72,8 @@ BEGIN SELECT RAISE (ABORT, 'a seal is never deleted'); END;
 -- entry of the history, also one that comes with a bundle.
 ALTER TABLE survey ADD COLUMN content_at INTEGER NOT NULL DEFAULT 0;
 UPDATE survey SET content_at = coalesce((SELECT max(at) FROM history h WHERE h.survey = survey.id AND NOT
-  (kind = 'fact' AND (record = 'ready' OR record GLOB 'ready.*' OR record GLOB 'walk.*'))), created_at);
-CREATE TRIGGER history_tells_content AFTER INSERT ON history WHEN NOT (NEW.kind = 'fact' AND (NEW.record = 'ready' OR NEW.record GLOB 'ready.*' OR NEW.record GLOB 'walk.*'))
+  (kind = 'fact' AND (record = 'ready' OR record GLOB 'ready.*' OR record GLOB 'walk.*' OR record GLOB 'finish.*'))), created_at);
+CREATE TRIGGER history_tells_content AFTER INSERT ON history WHEN NOT (NEW.kind = 'fact' AND (NEW.record = 'ready' OR NEW.record GLOB 'ready.*' OR NEW.record GLOB 'walk.*' OR NEW.record GLOB 'finish.*'))
 BEGIN UPDATE survey SET content_at = max(content_at, NEW.at) WHERE id = NEW.survey; END;
 CREATE TRIGGER verification_tells_content AFTER INSERT ON verification
 BEGIN UPDATE survey SET content_at = max(content_at, NEW.at) WHERE id = NEW.survey; END;
