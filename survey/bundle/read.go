@@ -12,7 +12,6 @@ import (
 	"regexp"
 	"strings"
 	"unicode"
-	"unicode/utf8"
 
 	"undercroft/survey"
 )
@@ -176,8 +175,8 @@ func (b *Bundle) document() (document, error) {
 	if err != nil {
 		return d, err
 	}
-	if !utf8.Valid(text) {
-		return d, refuse("%s is not UTF-8", surveyName)
+	if err := survey.CheckJSON(text); err != nil {
+		return d, refuse("%s cannot be read: %s", surveyName, err)
 	}
 	var head struct {
 		Format string `json:"format"`
@@ -193,9 +192,6 @@ func (b *Bundle) document() (document, error) {
 	decoder.DisallowUnknownFields()
 	if err := decoder.Decode(&d); err != nil {
 		return d, refuse("%s cannot be read: %s", surveyName, clip(err.Error()))
-	}
-	if _, err := decoder.Token(); !errors.Is(err, io.EOF) {
-		return d, refuse("%s has something behind its end", surveyName)
 	}
 	return d, nil
 }

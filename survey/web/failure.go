@@ -165,6 +165,9 @@ func (s *Server) sendProblem(w http.ResponseWriter, r *http.Request, status int,
 	if e, ok := errors.AsType[*survey.Error](err); ok && e.Kind != survey.Internal {
 		p.Detail, p.Fields, p.Current = e.Message, e.Fields, currentRow(e.Current)
 	}
+	if e, ok := errors.AsType[*jsonError](err); ok {
+		p.Detail = e.Error()
+	}
 	body, marshalErr := json.Marshal(p)
 	if marshalErr != nil {
 		s.log.Error("a problem document failed", "request", p.Request, "error", marshalErr)

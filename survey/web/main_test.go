@@ -35,6 +35,7 @@ func TestMain(m *testing.M) {
 // site is a server on a real store, with what it has logged.
 type site struct {
 	t       *testing.T
+	dir     string // of the data
 	store   *store.Store
 	server  *Server
 	handler http.Handler
@@ -59,7 +60,7 @@ func newSiteWith(t *testing.T, reader PhotoReader) *site {
 // newSiteAt keeps its data in the folder dir.
 func newSiteAt(t *testing.T, dir string, reader PhotoReader) *site {
 	t.Helper()
-	w := &site{t: t, log: &bytes.Buffer{}, now: time.Date(2026, 5, 31, 9, 42, 0, 0, time.UTC)}
+	w := &site{t: t, dir: dir, log: &bytes.Buffer{}, now: time.Date(2026, 5, 31, 9, 42, 0, 0, time.UTC)}
 	clock := func() time.Time { return w.now }
 	s, err := store.Open(context.Background(), store.Config{Dir: dir, Now: clock})
 	if err != nil {

@@ -1,9 +1,9 @@
 package web
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"maps"
 	"net/http"
@@ -53,18 +53,40 @@ type factsJSON struct {
 	Facts []factJSON `json:"facts"`
 }
 
-// readJSON reads one JSON document of known fields.
+// readJSON reads one JSON document of known fields, each named once (survey.CheckJSON). What is wrong with it is a *jsonError.
 func readJSON(c *gin.Context, v any) error {
-	decoder := json.NewDecoder(c.Request.Body)
+	text, err := io.ReadAll(c.Request.Body)
+	if err != nil {
+		return unreadable(err)
+	}
+	if err := survey.CheckJSON(text); err != nil {
+		return &jsonError{err}
+	}
+	decoder := json.NewDecoder(bytes.NewReader(text))
 	decoder.DisallowUnknownFields()
 	if err := decoder.Decode(v); err != nil {
-		return badJSON(err)
-	}
-	if _, err := decoder.Token(); !errors.Is(err, io.EOF) {
-		return fmt.Errorf("%w: more than one JSON value", errUnreadable)
+		return &jsonError{err}
 	}
 	return nil
 }
+
+// jsonError is what is wrong with a document that a program sent, and safe to say.
+type jsonError struct{ why error }
+
+// mostOfWhy is how many characters are said of what is wrong: a decoder repeats an unknown key, however long.
+const mostOfWhy = 200
+
+// Error says it in one line.
+func (e *jsonError) Error() string {
+	text := []rune(cleanText(strings.TrimPrefix(e.why.Error(), "json: ")))
+	if len(text) > mostOfWhy {
+		text = append(text[:mostOfWhy], '…')
+	}
+	return "The document cannot be read: " + string(text) + "."
+}
+
+// Unwrap makes it one of those that could not be read.
+func (e *jsonError) Unwrap() error { return errUnreadable }
 
 // sendRecord answers with the whole survey.
 func (s *Server) sendRecord(c *gin.Context) error {

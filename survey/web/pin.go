@@ -40,14 +40,6 @@ func (s *Server) putPin(c *gin.Context) error {
 	return sendJSON(c, http.StatusOK, saved)
 }
 
-// badJSON marks a broken document as such, and leaves limits and deadlines what they are.
-func badJSON(err error) error {
-	if status := statusOf(err); status != http.StatusInternalServerError {
-		return err
-	}
-	return fmt.Errorf("%w: %w", errUnreadable, err)
-}
-
 // savePin checks a pin and stores it.
 func (s *Server) savePin(c *gin.Context, r survey.Record, p survey.Pin, restore bool) (survey.Pin, error) {
 	if _, ok := r.Photo(p.Photo); !ok {
