@@ -50,7 +50,7 @@ func Receipt(c Content, a survey.Approval, lang words.Lang) document.Document {
 	r.facts(fact(r.in("Sum of this decision"), own(a.Hash)), fact(r.in("Decision before it"), own(before)))
 	r.text(document.Small, r.soft(w.NoPermit))
 	d := r.doc
-	d.Reader, d.Lang, d.House, d.Issue, d.Print = document.Scope, string(lang), c.Site.Title, r.doc.Title, survey.Fingerprint(a.Hash)
+	d.Reader, d.Lang, d.House, d.Issue, d.Print = document.Scope, string(lang), c.Site.Title, r.say("Revision %d of %s", c.Number, r.date(c.At)), survey.Fingerprint(a.Hash)
 	d.Labels = document.Labels{Contents: r.in("Contents"), PageOf: r.in("page {n} of {all}"), Continued: r.in("continued")}
 	return d
 }
