@@ -32,8 +32,11 @@ func FactFields(r Record) []Field {
 }
 
 // FactField finds one field of this survey by its key: one of the deck, of what will be covered, of the scope, of the survey's being ready,
-// or of the walk list.
+// of its finishing, or of the walk list.
 func FactField(r Record, key string) (Field, bool) {
+	if f, ok := finishField(r, key); ok {
+		return f, true
+	}
 	for _, fields := range [][]Field{FactFields(r), CoverFields(r), ScopeFields(), readyFields(), WalkFields(r)} {
 		for _, f := range fields {
 			if f.Key == key {

@@ -9,6 +9,7 @@ type Record struct {
 	Photos []Photo
 	Pins   []Pin
 	Facts  map[string]Fact
+	Ended  FinishState // how the work ended, all zero while it has not
 
 	ChangedAt time.Time
 }

@@ -51,7 +51,7 @@ func ValidateIssue(by, although string, stops int) error {
 	return nil
 }
 
-// Bookkeeping tells whether a fact is about the work on the survey, what was put off or marked ready, and not about the house.
+// Bookkeeping tells whether a fact is about the work on the survey, what was put off, marked ready or noted for its finishing, and not about the house.
 func Bookkeeping(key string) bool {
-	return key == readyKey || strings.HasPrefix(key, readyKey+".") || strings.HasPrefix(key, walkPrefix)
+	return key == readyKey || strings.HasPrefix(key, readyKey+".") || strings.HasPrefix(key, walkPrefix) || strings.HasPrefix(key, finishPrefix)
 }

@@ -36,6 +36,7 @@ const (
 	SealInquiry   SealKind = "question"
 	SealAnswer    SealKind = "answer"
 	SealDecision  SealKind = "decision"
+	SealFinish    SealKind = "finish"
 	SealHistory   SealKind = "history"
 )
 
@@ -176,6 +177,9 @@ func SealedRecords(v Snapshot) []Sealed {
 	for _, a := range v.Approvals {
 		list = append(list, a.Sealed())
 	}
+	for _, f := range v.Finishes {
+		list = append(list, f.Sealed())
+	}
 	return list
 }
 
@@ -241,3 +245,6 @@ func (q Inquiry) AnswerSealed() Sealed {
 
 // Sealed is a decision by its own hash, which is of everything it says; that the hash is right is checked by CheckApprovals.
 func (a Approval) Sealed() Sealed { return Sealed{SealDecision, strconv.Itoa(a.Seq), a.Hash} }
+
+// Sealed is an act about the end of the work by its own hash, which is of everything it says; that the hash is right is checked by CheckFinishes.
+func (f Finish) Sealed() Sealed { return Sealed{SealFinish, strconv.Itoa(f.Seq), f.Hash} }

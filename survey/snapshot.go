@@ -16,6 +16,7 @@ type Snapshot struct {
 	Links              []Link
 	Inquiries          []Inquiry
 	Approvals          []Approval
+	Finishes           []Finish
 	Seals              []Seal
 	History            []Change
 }

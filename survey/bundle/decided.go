@@ -77,6 +77,10 @@ func (d document) decided(v *survey.Snapshot) {
 		a.Survey = in
 		return survey.Approval(a)
 	})
+	v.Finishes = each(d.Finishes, func(f finishDoc) survey.Finish {
+		f.Survey = in
+		return survey.Finish(f)
+	})
 	v.Seals = each(d.Seals, func(s sealDoc) survey.Seal {
 		s.Survey = in
 		return survey.Seal(s)

@@ -42,8 +42,10 @@ type document struct {
 	Links      []linkDoc      `json:"links,omitempty"`
 	Inquiries  []inquiryDoc   `json:"questions,omitempty"`
 	Approvals  []approvalDoc  `json:"decisions,omitempty"`
+	Finishes   []finishDoc    `json:"finishes,omitempty"`
 	Seals      []sealDoc      `json:"seals,omitempty"`
-	History    []changeDoc    `json:"history"`
+	saidDoc
+	History []changeDoc `json:"history"`
 }
 
 type siteDoc struct {
@@ -124,7 +126,9 @@ func documentOf(v survey.Snapshot, facts []survey.Fact) document {
 		Links:      each(v.Links, func(l survey.Link) linkDoc { return linkDoc(l) }),
 		Inquiries:  each(v.Inquiries, func(i survey.Inquiry) inquiryDoc { return inquiryDoc(i) }),
 		Approvals:  each(v.Approvals, func(a survey.Approval) approvalDoc { return approvalDoc(a) }),
+		Finishes:   each(v.Finishes, func(f survey.Finish) finishDoc { return finishDoc(f) }),
 		Seals:      each(v.Seals, func(s survey.Seal) sealDoc { return sealDoc(s) }),
+		saidDoc:    saidOf(v.Record),
 		History:    each(v.History, func(c survey.Change) changeDoc { return changeDoc(c) })}
 	return d
 }
@@ -138,6 +142,7 @@ func (d document) snapshot() survey.Snapshot {
 		f.Survey = in
 		r.Facts[f.Key] = survey.Fact(f)
 	}
+	d.saidDoc.into(&r)
 	v := survey.Snapshot{Record: r, LastPhoto: d.LastPhoto, LastPin: d.LastPin,
 		Revisions: each(d.Revisions, func(v revisionDoc) survey.Revision {
 			v.Survey = in

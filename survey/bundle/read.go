@@ -27,7 +27,7 @@ const (
 )
 
 // entryName matches the only names that a file of a bundle may have: no folder above, no root, no backslash, nothing hidden.
-var entryName = regexp.MustCompile(`^(survey\.json|SHA256SUMS|photos/[0-9]{3,7}-[A-Za-z0-9._-]{1,80}|blobs/[0-9a-f]{64}|revisions/[1-9][0-9]{0,5}\.json|reports/[1-9][0-9]{0,5}-[a-z0-9.-]{1,60})$`)
+var entryName = regexp.MustCompile(`^(survey\.json|SHA256SUMS|photos/[0-9]{3,7}-[A-Za-z0-9._-]{1,80}|blobs/[0-9a-f]{64}|(revisions|finished)/[1-9][0-9]{0,5}\.json|reports/[1-9][0-9]{0,5}-[a-z0-9.-]{1,60})$`)
 
 // Bundle is a bundle that has been checked: every file is there, is the one that was summed up, and survey.json names no other.
 type Bundle struct {
@@ -57,7 +57,10 @@ func Open(r io.ReaderAt, size int64) (*Bundle, error) {
 		return nil, err
 	}
 	b.Snapshot = d.snapshot()
-	return b, b.checkRevisions()
+	if err := b.checkRevisions(); err != nil {
+		return nil, err
+	}
+	return b, b.checkFinishings()
 }
 
 // refuse is why a bundle is refused.

@@ -91,6 +91,22 @@ func filesOf(v survey.Snapshot, from Source) (map[string]string, error) {
 			add(p.SHA256, p.Screen, p.Thumb)
 		}
 	}
+	for _, f := range v.Finishes {
+		if f.Act != survey.Finished {
+			continue
+		}
+		files[finishedFile(f)] = f.SHA256
+		content, err := readContent(from, f.SHA256)
+		if err != nil {
+			return nil, err
+		}
+		for _, p := range content.Photos {
+			add(p.SHA256, p.Screen, p.Thumb)
+		}
+	}
+	for _, r := range v.Record.Reviews {
+		add(r.SHA256)
+	}
 	for _, r := range v.Renditions {
 		files[reportFile(r)] = r.SHA256
 	}

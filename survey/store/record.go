@@ -29,6 +29,11 @@ func findRecord(ctx context.Context, q query, id survey.SurveyID) (survey.Record
 	if r.Facts, err = listFacts(ctx, q, id); err != nil {
 		return survey.Record{}, err
 	}
+	acts, err := listFinishes(ctx, q, id)
+	if err != nil {
+		return survey.Record{}, err
+	}
+	r.Ended = survey.FinishNow(acts)
 	var changed int64
 	if err := q.QueryRowContext(ctx, `SELECT changed_at FROM survey WHERE id = ?`, id).Scan(&changed); err != nil {
 		return survey.Record{}, err

@@ -48,6 +48,9 @@ func issuedBlobs(v survey.Snapshot) []string {
 	for _, r := range v.Renditions {
 		sums = append(sums, r.SHA256)
 	}
+	for _, f := range v.Finishes {
+		sums = append(sums, f.SHA256)
+	}
 	return sums
 }
 
@@ -61,6 +64,9 @@ func findSnapshot(ctx context.Context, q query, id survey.SurveyID) (survey.Snap
 		return survey.Snapshot{}, err
 	}
 	if err := readIssued(ctx, q, id, &v); err != nil {
+		return survey.Snapshot{}, err
+	}
+	if v.Finishes, err = listFinishes(ctx, q, id); err != nil {
 		return survey.Snapshot{}, err
 	}
 	if v.Seals, err = listSeals(ctx, q, id); err != nil {
@@ -241,6 +247,14 @@ func restoreDecided(ctx context.Context, t *tx, in survey.SurveyID, v survey.Sna
 			return err
 		}
 	}
+	if err := survey.CheckFinishes(v.Finishes, v.Revisions); err != nil {
+		return err
+	}
+	for _, f := range v.Finishes {
+		if err := insertFinish(ctx, t, f); err != nil {
+			return err
+		}
+	}
 	return restoreSeals(ctx, t, v)
 }
 
@@ -286,7 +300,7 @@ func difference(a, b survey.Snapshot) string {
 	}{
 		{"the site", a.Record.Survey, b.Record.Survey}, {"its photos", photos(a), photos(b)}, {"its pins", a.Record.Pins, b.Record.Pins}, {"its facts", a.Record.Facts, b.Record.Facts},
 		{"its revisions", a.Revisions, b.Revisions}, {"its reports", a.Renditions, b.Renditions}, {"its links", a.Links, b.Links},
-		{"its questions", a.Inquiries, b.Inquiries}, {"its decisions", a.Approvals, b.Approvals}, {"its seals", a.Seals, b.Seals}, {"its history", history(a), history(b)},
+		{"its questions", a.Inquiries, b.Inquiries}, {"its decisions", a.Approvals, b.Approvals}, {"its end", a.Finishes, b.Finishes}, {"its seals", a.Seals, b.Seals}, {"its history", history(a), history(b)},
 		{"its numbers", [2]int{a.LastPhoto, a.LastPin}, [2]int{b.LastPhoto, b.LastPin}},
 	} {
 		if !reflect.DeepEqual(part.a, part.b) && (reflect.ValueOf(part.a).Kind() != reflect.Slice || reflect.ValueOf(part.a).Len()+reflect.ValueOf(part.b).Len() > 0) {

@@ -1,0 +1,157 @@
+package store
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"undercroft/survey"
+)
+
+// done is an act about the end of the work on a revision.
+func done(t *testing.T, s *Store, v survey.Revision, act survey.FinishAct) survey.Finish {
+	t.Helper()
+	f := survey.Finish{Survey: v.Survey, Act: act, SHA256: frozen(t, s, `{"survey":"`+string(v.Survey)+`","work":{"approved":1}}`), Approved: v.Number, By: "K. Moss"}
+	switch act {
+	case survey.SignedOff:
+		f.Name, f.Consent, f.Lang, f.Address, f.Agent = "J. Quill", "I have seen it.", "en", "192.0.2.7", "a phone"
+	case survey.Reopened:
+		f.Reason = "a panel is missing"
+	}
+	return f
+}
+
+// TestFinish: finished, signed off by the link, opened again; each act with the store's time, in a chain that holds, and the record and the snapshot say so.
+func TestFinish(t *testing.T) {
+	s := newStore(t)
+	now := time.Date(2026, 6, 4, 9, 30, 0, 0, time.UTC)
+	s.now = func() time.Time { return now }
+	ctx := t.Context()
+	v, l, _ := offered(t, s)
+	if err := errorOf(s.Finish(ctx, done(t, s, v, survey.Finished))); survey.KindOf(err) != survey.Conflict {
+		t.Errorf("held against a revision that nobody approved: %v", err)
+	}
+	must(s.Decide(ctx, decided(v, l.ID)))(t)
+	for name, c := range map[string]struct {
+		change func(f *survey.Finish)
+		want   survey.Kind
+	}{
+		"no such content": {func(f *survey.Finish) { f.SHA256 = strings.Repeat("0", 64) }, survey.NotFound}, "no survey": {func(f *survey.Finish) { f.Survey = survey.SurveyID(survey.NewID()) }, survey.NotFound},
+		"nobody": {func(f *survey.Finish) { f.By = "" }, survey.Invalid}, "no act": {func(f *survey.Finish) { f.Act = "other" }, survey.Invalid}, "another revision": {func(f *survey.Finish) { f.Approved = 0 }, survey.Conflict},
+	} {
+		f := done(t, s, v, survey.Finished)
+		c.change(&f)
+		if err := errorOf(s.Finish(ctx, f)); survey.KindOf(err) != c.want {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	first := must(s.Finish(ctx, done(t, s, v, survey.Finished)))(t)
+	if first.At != now || first.Seq != 1 || first.Prev != "" || len(first.Hash) != 64 {
+		t.Errorf("got %+v", first)
+	}
+	if err := errorOf(s.Finish(ctx, done(t, s, v, survey.Finished))); survey.KindOf(err) != survey.Conflict {
+		t.Errorf("finished twice: %v", err)
+	}
+	signed := done(t, s, v, survey.SignedOff)
+	signed.By, signed.Link, signed.Approved = "", l.ID, 7 // the store knows which revision it is about
+	second := must(s.Finish(ctx, signed))(t)
+	if second.Approved != 1 || second.Prev != first.Hash {
+		t.Errorf("got %+v", second)
+	}
+	if r := must(s.Record(ctx, v.Survey))(t); r.Ended.Done != first || r.Ended.Sign != second {
+		t.Errorf("the record says %+v", r.Ended)
+	}
+	third := must(s.Finish(ctx, done(t, s, v, survey.Reopened)))(t)
+	if r := must(s.Record(ctx, v.Survey))(t); r.Ended.Finished() || r.Ended.Again != third {
+		t.Errorf("the record says %+v", r.Ended)
+	}
+	acts := must(s.Finishes(ctx, v.Survey))(t)
+	if diff := cmp.Diff([]survey.Finish{first, second, third}, acts); diff != "" {
+		t.Error(diff)
+	}
+	snap := must(s.Snapshot(ctx, v.Survey))(t)
+	if err := survey.CheckFinishes(snap.Finishes, snap.Revisions); err != nil || len(snap.Finishes) != 3 {
+		t.Errorf("%d acts, %v", len(snap.Finishes), err)
+	}
+	if err := survey.CheckSeals(snap); err != nil {
+		t.Error(err)
+	}
+}
+
+// TestSignedOffByAnotherLink: a link signs off the work on its own revision, as long as it works, and does nothing else.
+func TestSignedOffByAnotherLink(t *testing.T) {
+	s := newStore(t)
+	ctx := t.Context()
+	v, l, _ := offered(t, s)
+	must(s.Decide(ctx, decided(v, l.ID)))(t)
+	w := survey.NextRevision(v.Survey, []survey.Revision{v})
+	w.SHA256, w.By = frozen(t, s, `{"number":2}`), "Ana"
+	must(s.Issue(ctx, w))(t)
+	later := must(s.CreateLink(ctx, linkTo(w, s.now().Add(time.Hour)), TokenSum{9}))(t)
+	must(s.Finish(ctx, done(t, s, v, survey.Finished)))(t)
+	revoked := must(s.CreateLink(ctx, linkTo(v, s.now().Add(time.Hour)), TokenSum{8}))(t)
+	if err := s.RevokeLink(ctx, v.Survey, revoked.ID, "Ana"); err != nil {
+		t.Fatal(err)
+	}
+	for name, id := range map[string]survey.LinkID{"of another revision": later.ID, "revoked": revoked.ID, "unknown": survey.LinkID(survey.NewID())} {
+		f := done(t, s, v, survey.SignedOff)
+		f.By, f.Link = "", id
+		if err := errorOf(s.Finish(ctx, f)); survey.KindOf(err) != survey.NotFound {
+			t.Errorf("a link %s: %v", name, err)
+		}
+	}
+	f := done(t, s, v, survey.Reopened)
+	f.By, f.Link = "", l.ID
+	if err := errorOf(s.Finish(ctx, f)); survey.KindOf(err) != survey.NotFound {
+		t.Errorf("a link opens it again: %v", err)
+	}
+}
+
+// TestFinishesAreNeverChanged: the database refuses it, whoever asks.
+func TestFinishesAreNeverChanged(t *testing.T) {
+	s := newStore(t)
+	ctx := t.Context()
+	v, l, _ := offered(t, s)
+	must(s.Decide(ctx, decided(v, l.ID)))(t)
+	must(s.Finish(ctx, done(t, s, v, survey.Finished)))(t)
+	for _, change := range []string{`UPDATE finish SET by = 'Eve'`, `DELETE FROM finish`, `INSERT OR REPLACE INTO finish SELECT survey, seq, act, sha256, approved, 'Eve', reason, name, consent, lang, link, address, agent, signature, at, prev, hash FROM finish`} {
+		if _, err := s.writer.ExecContext(ctx, change); err == nil || !strings.Contains(err.Error(), "never") {
+			t.Errorf("%s: %v", change, err)
+		}
+	}
+}
+
+// TestEndedTravels: a snapshot with its end is restored elsewhere as the same, and a forged one is refused.
+func TestEndedTravels(t *testing.T) {
+	s, other := newStore(t), newStore(t)
+	ctx := t.Context()
+	v, l, _ := offered(t, s)
+	must(s.Decide(ctx, decided(v, l.ID)))(t)
+	must(s.Finish(ctx, done(t, s, v, survey.Finished)))(t)
+	must(s.Finish(ctx, done(t, s, v, survey.SignedOff)))(t)
+	snap := must(s.Snapshot(ctx, v.Survey))(t)
+	if err := other.Restore(ctx, snap); survey.KindOf(err) != survey.NotFound {
+		t.Errorf("without its bytes: %v", err)
+	}
+	frozen(t, other, `{"number":1}`)
+	done(t, other, v, survey.Finished)
+	forged := snap
+	forged.Finishes = append([]survey.Finish{}, snap.Finishes...)
+	forged.Finishes[1].Name = "Eve"
+	if err := other.Restore(ctx, forged); survey.KindOf(err) != survey.Invalid {
+		t.Errorf("forged: %v", err)
+	}
+	for range 2 {
+		if err := other.Restore(ctx, snap); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if got := must(other.Snapshot(ctx, v.Survey))(t); difference(snap, got) != "" || len(got.Finishes) != 2 {
+		t.Errorf("differs in %q", difference(snap, got))
+	}
+	if err := other.Restore(ctx, forged); survey.KindOf(err) != survey.Conflict {
+		t.Errorf("forged over the same: %v", err)
+	}
+}
