@@ -83,14 +83,22 @@ func (n *noteWriter) later() {
 		if len(carriers) == 0 {
 			key = "later.reachPanel"
 		}
-		n.say(key, "what", n.text("sort."+sort), "id", o.ID, "zone", strings.TrimPrefix(z.ID, "z"), "panels", numbers(panels),
-			"carriers", numbers(carriers))
+		n.say(key, "what", n.text("sort."+sort), "id", o.ID, "zone", strings.TrimPrefix(z.ID, "z"), "panels", n.numbered("later.panel", panels),
+			"carriers", n.numbered("later.carrier", carriers))
 	}
 	if count > mostLines {
 		n.say("more", "count", count-mostLines)
 	}
 	n.say("later.start", "release", n.told(n.sys.Release))
 	n.say("later.care")
+}
+
+// numbered is the word of a key with the numbers of its things, in the plural for several.
+func (n *noteWriter) numbered(key string, list []int) string {
+	if len(list) > 1 {
+		key += "s"
+	}
+	return n.text(key, "list", numbers(list))
 }
 
 // under finds the zone above which an obstruction hangs, the panels under it and the carriers at their seams; nil when it hangs

@@ -87,10 +87,11 @@ func english() catalogue {
 		"bring.release":    "Release tool for the seams. How they let go: {release}.",
 		"means.":           "Choose ladder, scaffold or lift.", "means.ladder": "Ladder.", "means.scaffold": "Scaffold.", "means.lift": "Lift.",
 
-		"later.reach":      "To reach the {what} {id}: zone {zone}, take down panel {panels}, then carrier {carriers}.",
-		"later.reachPanel": "To reach the {what} {id}: zone {zone}, take down panel {panels}.",
-		"later.start":      "Start where no sealant holds the panels. How seams let go: {release}.",
-		"later.care":       "Clean the gutter in spring and fall. Wash panels with water and mild soap, by hand.",
+		"later.reach":      "To reach the {what} {id}: zone {zone}, take down {panels}, then {carriers}.",
+		"later.reachPanel": "To reach the {what} {id}: zone {zone}, take down {panels}.",
+		"later.panel":      "panel {list}", "later.panels": "panels {list}", "later.carrier": "carrier {list}", "later.carriers": "carriers {list}",
+		"later.start": "Start where no sealant holds the panels. How seams let go: {release}.",
+		"later.care":  "Clean the gutter in spring and fall. Wash panels with water and mild soap, by hand.",
 
 		"sort.light": "light", "sort.fan": "fan", "sort.box": "junction box", "sort.heater": "heater", "sort.flue": "flue", "sort.exhaust": "exhaust",
 		"sort.gas": "gas line", "sort.condensate": "condensate line", "sort.pipe": "water pipe", "sort.leader": "downspout", "sort.bib": "hose bib",

@@ -87,10 +87,11 @@ func spanish() catalogue {
 		"bring.release":    "Herramienta para soltar las juntas. Cómo se sueltan: {release}.",
 		"means.":           "Escoja escalera, andamio o plataforma elevadora.", "means.ladder": "Escalera.", "means.scaffold": "Andamio.", "means.lift": "Plataforma elevadora.",
 
-		"later.reach":      "Acceso a {what} {id}: zona {zone}, quite el panel {panels} y luego el riel {carriers}.",
-		"later.reachPanel": "Acceso a {what} {id}: zona {zone}, quite el panel {panels}.",
-		"later.start":      "Empiece donde ningún sellador sujeta los paneles. Cómo se sueltan: {release}.",
-		"later.care":       "Limpie la canaleta en primavera y otoño. Lave los paneles a mano, con agua y jabón suave.",
+		"later.reach":      "Acceso a {what} {id}: zona {zone}, quite {panels} y luego {carriers}.",
+		"later.reachPanel": "Acceso a {what} {id}: zona {zone}, quite {panels}.",
+		"later.panel":      "el panel {list}", "later.panels": "los paneles {list}", "later.carrier": "el riel {list}", "later.carriers": "los rieles {list}",
+		"later.start": "Empiece donde ningún sellador sujeta los paneles. Cómo se sueltan: {release}.",
+		"later.care":  "Limpie la canaleta en primavera y otoño. Lave los paneles a mano, con agua y jabón suave.",
 
 		"sort.light": "luz", "sort.fan": "ventilador", "sort.box": "caja de conexiones", "sort.heater": "calentador", "sort.flue": "tiro o ventilación directa",
 		"sort.exhaust": "salida de secadora o baño", "sort.gas": "línea de gas", "sort.condensate": "línea de condensado", "sort.pipe": "tubo de agua",

@@ -185,7 +185,7 @@ func TestLater(t *testing.T) {
 	in, p := sampleInput(), samplePlan()
 	in.Obstructions = []Obstruction{{ID: "p5", Kind: KindFixture, Sort: "box", X: 25, Y: 80, WX: 4, WY: 4}, {ID: "p6", Kind: KindHanger, X: 60, Y: 80}}
 	got := lines(t, in, p, "Later")
-	if !strings.Contains(got, "To reach the junction box p5: zone 1, take down panel 3, then carrier 2, 3.") || strings.Contains(got, "p6") {
+	if !strings.Contains(got, "To reach the junction box p5: zone 1, take down panel 3, then carriers 2, 3.") || strings.Contains(got, "p6") {
 		t.Errorf("got\n%s", got)
 	}
 	in.Fall.Direction = FallRight // u = ymax - y, v = x: u 25 is y 143
