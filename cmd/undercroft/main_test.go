@@ -13,7 +13,9 @@ func TestMain(m *testing.M) {
 	if len(os.Args) > 1 && os.Args[1] == "photo" {
 		os.Exit(runPhoto(os.Args[2:], os.Stdout, os.Stderr))
 	}
-	os.Exit(m.Run())
+	status := m.Run()
+	os.RemoveAll(buildFolder())
+	os.Exit(status)
 }
 
 // command runs a command as a shell would and gives its status and both outputs.

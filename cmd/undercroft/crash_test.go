@@ -1,0 +1,166 @@
+package main
+
+import (
+	"bytes"
+	"image"
+	"image/color"
+	"image/jpeg"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+)
+
+// callers is how many clients send at once.
+const callers = 4
+
+// newCallers makes clients with ledgers of their own.
+func newCallers(t *testing.T) []*caller {
+	t.Helper()
+	seed := rand.Uint64()
+	t.Logf("seed %d", seed)
+	picture := smallPicture(t)
+	list := make([]*caller, callers)
+	for i := range list {
+		list[i] = newCaller(seed+uint64(i), picture)
+	}
+	return list
+}
+
+// smallPicture is a JPEG of 160 by 120.
+func smallPicture(t *testing.T) []byte {
+	t.Helper()
+	picture := image.NewRGBA(image.Rect(0, 0, 160, 120))
+	for i := range 160 * 120 {
+		picture.Set(i%160, i/160, color.RGBA{uint8(i), uint8(i / 160), 90, 255})
+	}
+	var body bytes.Buffer
+	if err := jpeg.Encode(&body, picture, nil); err != nil {
+		t.Fatal(err)
+	}
+	return body.Bytes()
+}
+
+// drive lets all clients work at a server until do returns, which stops it in one way or another. It fails the test when the server answered what it must not, or
+// ended by itself before.
+func drive(t *testing.T, p *process, list []*caller, do func()) {
+	t.Helper()
+	stop, ended := make(chan struct{}), make(chan error)
+	for _, c := range list {
+		c.address = p.address
+		go func() { ended <- c.work(stop) }()
+	}
+	do()
+	close(stop)
+	for range list {
+		if err := <-ended; err != nil {
+			t.Error(err)
+		}
+	}
+	for _, c := range list {
+		c.http.CloseIdleConnections()
+	}
+	if t.Failed() {
+		t.Fatal(p.said(t))
+	}
+}
+
+// settleAll holds what a server has against what was acknowledged to each client.
+func settleAll(t *testing.T, p *process, list []*caller, past bool) {
+	t.Helper()
+	for _, c := range list {
+		c.address = p.address
+		if err := c.settleAll(past); err != nil {
+			t.Error(err)
+		}
+	}
+	if t.Failed() {
+		t.Fatal(p.said(t))
+	}
+}
+
+// acknowledged counts the answers of all clients.
+func acknowledged(list []*caller) int {
+	n := 0
+	for _, c := range list {
+		n += c.answers
+	}
+	return n
+}
+
+// TestKilled kills the real program by SIGKILL at random moments, while it starts too, and each time wants all that it had acknowledged from the next one.
+func TestKilled(t *testing.T) {
+	dir, list := filepath.Join(t.TempDir(), "data"), newCallers(t)
+	kills, logs := rounds(), 0
+	for i := range kills {
+		if i > 0 && rand.IntN(8) == 0 {
+			killStarting(t, dir)
+		}
+		p := start(t, dir)
+		wantNoTemporaries(t, dir)
+		settleAll(t, p, list, false)
+		drive(t, p, list, func() {
+			time.Sleep(time.Duration(50+rand.IntN(600)) * time.Millisecond)
+			if !p.alive() {
+				t.Errorf("kill %d: it had ended by itself: %v", i, p.err)
+			}
+			p.kill()
+		})
+		if info, err := os.Stat(filepath.Join(dir, "undercroft.db-wal")); err == nil && info.Size() > 0 {
+			logs++
+		}
+	}
+	checkStopped(t, dir, list)
+	t.Logf("%d kills, %d acknowledgements, all found; %d times a log was left to recover from", kills, acknowledged(list), logs)
+	if acknowledged(list) < 20*kills || logs < kills/2 {
+		t.Error("too few: this proves little")
+	}
+}
+
+// killStarting kills the program while it starts.
+func killStarting(t *testing.T, dir string) {
+	t.Helper()
+	p, _ := launch(t, dir)
+	time.Sleep(time.Duration(rand.IntN(120)) * time.Millisecond)
+	p.kill()
+	_ = p.cmd.Wait() // killed
+}
+
+// checkStopped starts the program once more, holds all surveys against what was acknowledged, stops it cleanly and looks at what lies in the folder then.
+func checkStopped(t *testing.T, dir string, list []*caller) {
+	t.Helper()
+	p := start(t, dir)
+	settleAll(t, p, list, true)
+	p.stop(t)
+	wantCleanFolder(t, dir)
+}
+
+func wantNoTemporaries(t *testing.T, dir string) {
+	t.Helper()
+	left, err := filepath.Glob(filepath.Join(dir, "temp", "*"))
+	if err != nil || len(left) > 0 {
+		t.Errorf("temporary files are left: %q, %v", left, err)
+	}
+}
+
+// wantCleanFolder looks at a folder that nobody serves after a clean stop: no log, nothing temporary, and every stored file has the bytes that its name says.
+func wantCleanFolder(t *testing.T, dir string) {
+	t.Helper()
+	wantNoTemporaries(t, dir)
+	for _, suffix := range []string{"-wal", "-shm", "-journal"} {
+		if _, err := os.Stat(filepath.Join(dir, "undercroft.db"+suffix)); !os.IsNotExist(err) {
+			t.Errorf("after a clean stop undercroft.db%s is there: %v", suffix, err)
+		}
+	}
+	blobs, err := filepath.Glob(filepath.Join(dir, "blobs", "*", "*"))
+	if err != nil || len(blobs) == 0 {
+		t.Errorf("no stored files: %v", err)
+	}
+	for _, path := range blobs {
+		body, err := os.ReadFile(path)
+		if err != nil || sumOf(body) != filepath.Base(path) {
+			t.Errorf("the stored file %s has the sum %s, %v", path, sumOf(body), err)
+		}
+	}
+}
