@@ -39,11 +39,11 @@ type entry struct {
 	by      string
 }
 
-// next gives the next number of the store's sequence. Only one transaction writes at a time and history never shrinks, so no
+// next gives the next number of the store's sequence. Only one transaction writes at a time, and the history shrinks by an erasure alone, which has a later number, so no
 // number comes twice.
 func (t *tx) next(ctx context.Context) (int64, error) {
 	if t.seq == 0 {
-		if err := t.QueryRowContext(ctx, `SELECT coalesce(max(seq), 0) FROM history`).Scan(&t.seq); err != nil {
+		if err := t.QueryRowContext(ctx, `SELECT max(coalesce((SELECT max(seq) FROM history), 0), coalesce((SELECT max(seq) FROM erasure), 0))`).Scan(&t.seq); err != nil {
 			return 0, fmt.Errorf("read sequence: %w", err)
 		}
 	}

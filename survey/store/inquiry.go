@@ -40,10 +40,10 @@ func (s *Store) Ask(ctx context.Context, i survey.Inquiry) (survey.Inquiry, erro
 // openLink finds a link that works now.
 func openLink(ctx context.Context, t *tx, id survey.LinkID) (survey.Link, error) {
 	l, err := findLink(ctx, t, `id = ?`, id)
-	if err == nil && !l.Open(t.now) {
-		return survey.Link{}, missing("link", sql.ErrNoRows)
+	if err != nil {
+		return survey.Link{}, err
 	}
-	return l, err
+	return l, checkOpen(ctx, t, l, t.now)
 }
 
 func insertInquiry(ctx context.Context, t *tx, i survey.Inquiry) error {

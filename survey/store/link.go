@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"database/sql"
+	"time"
 
 	"undercroft/survey"
 )
@@ -55,16 +56,26 @@ func (s *Store) RevokeLink(ctx context.Context, in survey.SurveyID, id survey.Li
 	return err
 }
 
-// LinkOf finds the link whose token has this sum. NotFound, in the same words, when there is none, it was revoked, or it has expired by the server's clock.
+// LinkOf finds the link whose token has this sum. NotFound, in the same words, when there is none, it was revoked, it has expired by the server's clock, or its survey is
+// deleted.
 func (s *Store) LinkOf(ctx context.Context, token TokenSum) (survey.Link, error) {
 	now := milliseconds(s.now())
 	return read(ctx, s, "read a link", func(ctx context.Context, q query) (survey.Link, error) {
 		l, err := findLink(ctx, q, `token_sha256 = ?`, token[:])
-		if err == nil && !l.Open(now) {
-			return survey.Link{}, missing("link", sql.ErrNoRows)
+		if err != nil {
+			return survey.Link{}, err
 		}
-		return l, err
+		return l, checkOpen(ctx, q, l, now)
 	})
+}
+
+// checkOpen is NotFound when a link does not work, because of itself or because its survey is deleted.
+func checkOpen(ctx context.Context, q query, l survey.Link, now time.Time) error {
+	filed, err := findFiling(ctx, q, l.Survey)
+	if err == nil && (!l.Open(now) || filed.Act == survey.Deleted) {
+		err = missing("link", sql.ErrNoRows)
+	}
+	return err
 }
 
 const linkColumns = `id, survey, number, by, at, expires_at, revoked_at, revoked_by`

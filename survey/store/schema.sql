@@ -52,7 +52,9 @@ CREATE TABLE company (
 , keep_years INTEGER NOT NULL DEFAULT 0 CHECK (keep_years BETWEEN 0 AND 50)) STRICT;
 
 CREATE TABLE erased_blob (
-  sha256 TEXT NOT NULL PRIMARY KEY CHECK (length(sha256) = 64)
+  survey TEXT NOT NULL REFERENCES erasure (survey),
+  sha256 TEXT NOT NULL CHECK (length(sha256) = 64),
+  PRIMARY KEY (survey, sha256)
 ) STRICT, WITHOUT ROWID;
 
 CREATE TRIGGER erasure_is_not_deleted BEFORE DELETE ON erasure BEGIN SELECT RAISE (ABORT, 'an erasure is never deleted'); END;

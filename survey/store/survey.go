@@ -26,7 +26,7 @@ type surveyRow struct {
 }
 
 // CreateSurvey adds a survey under its own id; version and times are given here. Repeated with the same content it gives the
-// stored survey; with other content it is a Conflict. Invalid when the id is none or Validate refuses it.
+// stored survey; with other content it is a Conflict. Invalid when the id is none or Validate refuses it, NotFound when the survey of this id was erased.
 func (s *Store) CreateSurvey(ctx context.Context, v survey.Survey) (survey.Survey, error) {
 	if _, err := survey.ParseID(string(v.ID)); err != nil {
 		return survey.Survey{}, err
@@ -57,13 +57,13 @@ func (s *Store) Survey(ctx context.Context, id survey.SurveyID) (survey.Survey, 
 	})
 }
 
-// Surveys lists all surveys, the newest change first.
+// Surveys lists all surveys that are not deleted, the newest change first.
 func (s *Store) Surveys(ctx context.Context) ([]survey.Summary, error) {
 	return read(ctx, s, "list surveys", func(ctx context.Context, q query) ([]survey.Summary, error) {
 		rows, err := q.QueryContext(ctx, `SELECT `+surveyColumns+`, changed_at,
 			(SELECT count(*) FROM photo p WHERE p.survey = s.id AND p.deleted_at IS NULL),
 			(SELECT count(*) FROM pin p WHERE p.survey = s.id AND p.deleted_at IS NULL)
-			FROM survey s ORDER BY changed_seq DESC`)
+			FROM survey s WHERE coalesce((SELECT act FROM filing f WHERE f.survey = s.id ORDER BY seq DESC LIMIT 1), '') <> 'deleted' ORDER BY changed_seq DESC`)
 		return collect(rows, err, scanSummary)
 	})
 }
@@ -116,6 +116,9 @@ func createSurvey(ctx context.Context, t *tx, v survey.Survey) (survey.Survey, e
 	case err == nil:
 		return survey.Survey{}, conflict(stored, "This survey was saved before and reads differently now.")
 	case !errors.Is(err, sql.ErrNoRows):
+		return survey.Survey{}, err
+	}
+	if err := checkErased(ctx, t, v.ID); err != nil {
 		return survey.Survey{}, err
 	}
 	v.Version, v.CreatedAt, v.UpdatedAt = 1, t.now, t.now

@@ -29,7 +29,9 @@ BEGIN SELECT RAISE (ABORT, 'an erasure is never replaced'); END;
 
 -- The blobs that an erased survey named and that are still to be looked at: each is removed unless another survey names it.
 CREATE TABLE erased_blob (
-  sha256 TEXT NOT NULL PRIMARY KEY CHECK (length(sha256) = 64)
+  survey TEXT NOT NULL REFERENCES erasure (survey),
+  sha256 TEXT NOT NULL CHECK (length(sha256) = 64),
+  PRIMARY KEY (survey, sha256)
 ) STRICT, WITHOUT ROWID;
 
 CREATE TRIGGER filing_is_not_deleted BEFORE DELETE ON filing WHEN NOT EXISTS (SELECT 1 FROM erasure WHERE survey = OLD.survey)
