@@ -6,8 +6,12 @@ import (
 	"undercroft/annotate"
 )
 
-// MaxPhotoBytes is the largest photo that is taken in.
-const MaxPhotoBytes = 40 << 20
+// The limits on photos: the bytes of one, how many a survey may have, and the bytes of all of a survey's together.
+const (
+	MaxPhotoBytes  = 40 << 20
+	MaxPhotos      = 300
+	MaxSurveyBytes = 5 << 30
+)
 
 // Photo is one photo of a survey. The original is kept byte for byte under its SHA-256; Screen and Thumb are the SHA-256 of the
 // upright derivatives, empty when the picture cannot be shown, and then Meta.Problem says why. Width and Height are of the

@@ -110,9 +110,19 @@ type query interface {
 	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
 }
 
-// write runs fn in a write transaction and gives its result once that is on the disk. The request may end while it waits for its turn;
-// after that only the transaction's own time limit can stop it, never half-way.
+// write is writeAlways while there is space for edits, NoSpace when there is not.
 func write[T any](ctx context.Context, s *Store, what string, fn func(context.Context, *tx) (T, error)) (T, error) {
+	if err := s.spaceForEdit(); err != nil {
+		var zero T
+		return zero, s.explain(what, err)
+	}
+	return writeAlways(ctx, s, what, fn)
+}
+
+// writeAlways runs fn in a write transaction and gives its result once that is on the disk. The request may end while it waits for its turn;
+// after that only the transaction's own time limit can stop it, never half-way. It is for what must be possible when the disk is nearly full: signing in, and
+// making room.
+func writeAlways[T any](ctx context.Context, s *Store, what string, fn func(context.Context, *tx) (T, error)) (T, error) {
 	var zero T
 	if err := s.enter(); err != nil {
 		return zero, err

@@ -33,7 +33,7 @@ type photoRow struct {
 
 // AddPhoto adds a photo whose blobs are stored already; number, version, time and sequence are given here. Repeated with the same id and
 // SHA256 it gives the stored photo, whatever has become of it since; the same id with other bytes is a Conflict. NotFound when there is no
-// such survey, Invalid when an id is none.
+// such survey, Invalid when an id is none, TooLarge when the survey has as many photos or bytes as it may have.
 func (s *Store) AddPhoto(ctx context.Context, p survey.Photo) (survey.Photo, error) {
 	if _, err := survey.ParseID(string(p.ID)); err != nil {
 		return survey.Photo{}, err
@@ -44,6 +44,18 @@ func (s *Store) AddPhoto(ctx context.Context, p survey.Photo) (survey.Photo, err
 	return write(ctx, s, "add photo", func(ctx context.Context, t *tx) (survey.Photo, error) {
 		return addPhoto(ctx, t, p)
 	})
+}
+
+// RoomForPhoto is nil when a survey may have one more photo of so many bytes and the disk has space for it: to be asked before the bytes are taken in. TooLarge when the survey has
+// as many photos or bytes as it may have, NoSpace when too little of the disk would be left.
+func (s *Store) RoomForPhoto(ctx context.Context, in survey.SurveyID, bytes int64) error {
+	if err := s.spaceForPhoto(bytes); err != nil {
+		return s.explain("look for room", err)
+	}
+	_, err := read(ctx, s, "look for room", func(ctx context.Context, q query) (struct{}, error) {
+		return struct{}{}, checkRoom(ctx, q, in, bytes)
+	})
+	return err
 }
 
 // Photo reads one photo and nothing else of its survey. NotFound when the survey has none of this id, or it is deleted.
@@ -79,7 +91,7 @@ func (s *Store) SetPreview(ctx context.Context, p survey.Photo) (survey.Photo, e
 // DeletePhoto hides a photo and the pins on it; its bytes stay. Deleting it again does nothing. Conflict with the stored photo when that
 // has changed since version, NotFound when the survey has no such photo.
 func (s *Store) DeletePhoto(ctx context.Context, in survey.SurveyID, id survey.PhotoID, version int) error {
-	_, err := write(ctx, s, "delete photo", func(ctx context.Context, t *tx) (struct{}, error) {
+	_, err := writeAlways(ctx, s, "delete photo", func(ctx context.Context, t *tx) (struct{}, error) {
 		return struct{}{}, deletePhoto(ctx, t, in, id, version)
 	})
 	return err
@@ -156,6 +168,9 @@ func addPhoto(ctx context.Context, t *tx, p survey.Photo) (survey.Photo, error) 
 	case !errors.Is(err, sql.ErrNoRows):
 		return survey.Photo{}, err
 	}
+	if err := checkRoom(ctx, t, p.Survey, p.Bytes); err != nil {
+		return survey.Photo{}, err
+	}
 	err = t.QueryRowContext(ctx, `UPDATE survey SET last_photo = last_photo + 1 WHERE id = ? RETURNING last_photo`, p.Survey).Scan(&p.Number)
 	if err != nil {
 		return survey.Photo{}, missing("survey", err)
@@ -165,6 +180,22 @@ func addPhoto(ctx context.Context, t *tx, p survey.Photo) (survey.Photo, error) 
 	}
 	p.Version, p.AddedAt = 1, t.now
 	return p, insertPhoto(ctx, t, p)
+}
+
+// checkRoom is TooLarge when a survey may not have one more photo of so many bytes. Removed photos keep their bytes, so these count.
+func checkRoom(ctx context.Context, q query, in survey.SurveyID, bytes int64) error {
+	var photos int
+	var taken int64
+	err := q.QueryRowContext(ctx, `SELECT count(*) FILTER (WHERE deleted_at IS NULL), coalesce(sum(bytes), 0) FROM photo WHERE survey = ?`, in).Scan(&photos, &taken)
+	switch {
+	case err != nil:
+		return err
+	case photos >= survey.MaxPhotos:
+		return survey.Errorf(survey.TooLarge, "This survey has %d photos, and no more are taken. Remove some that are not needed, or go on in another survey.", photos)
+	case taken+bytes > survey.MaxSurveyBytes:
+		return survey.Errorf(survey.TooLarge, "The photos of this survey have reached %d GB together, and no more are taken. Go on in another survey.", int64(survey.MaxSurveyBytes)>>30)
+	}
+	return nil
 }
 
 func insertPhoto(ctx context.Context, t *tx, p survey.Photo) error {

@@ -17,10 +17,13 @@ import (
 	"undercroft/survey"
 )
 
+// pieceSurvey is the survey of the photos that arrive in pieces here.
+const pieceSurvey survey.SurveyID = "0197a1b2-c3d4-7e5f-8a9b-0c1d2e3f4a5b"
+
 // addPiece adds what lies in whole from offset on, at most n bytes.
 func addPiece(s *Store, id survey.PhotoID, whole []byte, offset, n int) (Pieces, error) {
 	body := whole[offset:min(len(whole), offset+n)]
-	return s.AddPiece(context.Background(), id, Pieces{int64(offset), int64(len(whole))}, sha256.Sum256(body), bytes.NewReader(body))
+	return s.AddPiece(context.Background(), pieceSurvey, id, Pieces{int64(offset), int64(len(whole))}, sha256.Sum256(body), bytes.NewReader(body))
 }
 
 func wantPieces(t *testing.T, s *Store, id survey.PhotoID, offset, length int64) {
@@ -89,15 +92,15 @@ func TestPiecesThatDoNotFit(t *testing.T) {
 		"more than left":  {Pieces{22, 23}, "xx", survey.TooLarge},
 		"a huge photo":    {Pieces{8, survey.MaxPhotoBytes + 1}, "x", survey.TooLarge},
 	} {
-		if _, err := s.AddPiece(context.Background(), id, c.at, sum, bytes.NewReader([]byte(c.body))); survey.KindOf(err) != c.kind {
+		if _, err := s.AddPiece(context.Background(), pieceSurvey, id, c.at, sum, bytes.NewReader([]byte(c.body))); survey.KindOf(err) != c.kind {
 			t.Errorf("%s: got %v, want kind %v", name, err, c.kind)
 		}
 	}
-	if _, err := s.AddPiece(context.Background(), id, Pieces{8, 23}, sum, bytes.NewReader([]byte("y"))); !errors.Is(err, ErrPieceSum) {
+	if _, err := s.AddPiece(context.Background(), pieceSurvey, id, Pieces{8, 23}, sum, bytes.NewReader([]byte("y"))); !errors.Is(err, ErrPieceSum) {
 		t.Errorf("got %v, want ErrPieceSum", err)
 	}
 	broken := iotest.TimeoutReader(iotest.OneByteReader(bytes.NewReader(whole[8:16])))
-	if _, err := s.AddPiece(context.Background(), id, Pieces{8, 23}, sha256.Sum256(whole[8:16]), broken); !errors.Is(err, iotest.ErrTimeout) {
+	if _, err := s.AddPiece(context.Background(), pieceSurvey, id, Pieces{8, 23}, sha256.Sum256(whole[8:16]), broken); !errors.Is(err, iotest.ErrTimeout) {
 		t.Errorf("got %v, want the reader's error", err)
 	}
 	wantPieces(t, s, id, 8, 23)
@@ -157,7 +160,7 @@ func TestPhotosThatNeverArriveAreRemoved(t *testing.T) {
 	if err := s.Close(); err != nil {
 		t.Fatal(err)
 	}
-	past := time.Now().Add(-pieceLife - time.Minute)
+	past := time.Now().Add(-UnfinishedLife - time.Minute)
 	if err := os.Chtimes(filepath.Join(dir, filepath.FromSlash(pieceFolder(old))), past, past); err != nil {
 		t.Fatal(err)
 	}

@@ -19,7 +19,7 @@ const seenEvery = 5 * time.Minute
 // BeginSession keeps a new session of a person and ends the one that the browser had before, if any. Sessions that are over are removed on the
 // occasion. NotFound when there is no such person or it is disabled.
 func (s *Store) BeginSession(ctx context.Context, id survey.PersonID, token, before TokenSum) error {
-	_, err := write(ctx, s, "begin a session", func(ctx context.Context, t *tx) (struct{}, error) {
+	_, err := writeAlways(ctx, s, "begin a session", func(ctx context.Context, t *tx) (struct{}, error) {
 		var known survey.PersonID
 		if err := t.QueryRowContext(ctx, `SELECT id FROM person WHERE id = ? AND disabled_at IS NULL`, id).Scan(&known); err != nil {
 			return struct{}{}, missing("person", err)
@@ -64,7 +64,7 @@ func (s *Store) Session(ctx context.Context, token TokenSum) (survey.Person, err
 }
 
 func (s *Store) touchSession(ctx context.Context, token TokenSum) error {
-	_, err := write(ctx, s, "note a session", func(ctx context.Context, t *tx) (struct{}, error) {
+	_, err := writeAlways(ctx, s, "note a session", func(ctx context.Context, t *tx) (struct{}, error) {
 		_, err := t.ExecContext(ctx, `UPDATE session SET seen_at = ? WHERE token_sha256 = ?`, t.now.UnixMilli(), token[:])
 		return struct{}{}, err
 	})
@@ -73,7 +73,7 @@ func (s *Store) touchSession(ctx context.Context, token TokenSum) error {
 
 // EndSession ends one session; one that is not there is over already.
 func (s *Store) EndSession(ctx context.Context, token TokenSum) error {
-	_, err := write(ctx, s, "end a session", func(ctx context.Context, t *tx) (struct{}, error) {
+	_, err := writeAlways(ctx, s, "end a session", func(ctx context.Context, t *tx) (struct{}, error) {
 		_, err := t.ExecContext(ctx, `DELETE FROM session WHERE token_sha256 = ?`, token[:])
 		return struct{}{}, err
 	})
@@ -82,7 +82,7 @@ func (s *Store) EndSession(ctx context.Context, token TokenSum) error {
 
 // EndSessions ends all sessions of a person.
 func (s *Store) EndSessions(ctx context.Context, id survey.PersonID) error {
-	_, err := write(ctx, s, "end all sessions", func(ctx context.Context, t *tx) (struct{}, error) {
+	_, err := writeAlways(ctx, s, "end all sessions", func(ctx context.Context, t *tx) (struct{}, error) {
 		return struct{}{}, endSessions(ctx, t, id)
 	})
 	return err

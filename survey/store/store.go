@@ -26,11 +26,13 @@ import (
 	"modernc.org/sqlite"
 )
 
-// Config says where the data lie. Dir is made when it is missing. Now is the clock, needed; Log may be nil.
+// Config says where the data lie. Dir is made when it is missing. Now is the clock, needed; Log may be nil. KeepFree is how many bytes of the disk photos leave
+// free, 0 for no limit; edits leave a sixteenth of that, at most 64 MiB.
 type Config struct {
-	Dir string
-	Now func() time.Time
-	Log *slog.Logger
+	Dir      string
+	Now      func() time.Time
+	Log      *slog.Logger
+	KeepFree int64
 }
 
 // Store is one open data folder. Its methods are safe for use by several goroutines; after Close they fail.
@@ -43,6 +45,8 @@ type Store struct {
 	writer *sql.DB // one connection
 	reader *sql.DB // a pool that cannot write
 
+	keepFree   int64        // bytes of the disk
+	arriving   arriving     // photos that have begun to arrive
 	pieces     sync.Mutex   // from looking for the pieces of a photo to adding one
 	publishing sync.Mutex   // from looking for a blob's name to taking it
 	use        sync.RWMutex // read-locked by each call, locked by Close
@@ -75,9 +79,12 @@ func Open(ctx context.Context, c Config) (*Store, error) {
 	if err != nil {
 		return nil, fmt.Errorf("open store: %w", err)
 	}
-	s := &Store{dir: dir, now: c.Now, log: c.Log, broken: make(chan struct{}), stop: make(chan struct{})}
+	s := &Store{dir: dir, now: c.Now, log: c.Log, keepFree: c.KeepFree, broken: make(chan struct{}), stop: make(chan struct{})}
 	if err := s.openFolder(); err != nil {
 		return nil, errors.Join(err, s.release())
+	}
+	if err := s.countPieces(); err != nil {
+		return nil, errors.Join(explainFolder(s.dir, err), s.release())
 	}
 	if err := s.openDatabase(ctx); err != nil {
 		return nil, errors.Join(err, s.release())

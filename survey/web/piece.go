@@ -72,7 +72,7 @@ func (s *Server) addPiece(c *gin.Context) error {
 	if stored, ok := r.Photo(id); ok {
 		return s.addPieceAgain(c, stored, at, sum)
 	}
-	now, err := s.store.AddPiece(c.Request.Context(), id, at, sum, c.Request.Body)
+	now, err := s.store.AddPiece(c.Request.Context(), r.Survey.ID, id, at, sum, c.Request.Body)
 	if now, err = pieceAfter(now, err); err != nil {
 		return s.failPiece(c, err)
 	}

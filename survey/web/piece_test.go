@@ -23,12 +23,12 @@ import (
 )
 
 // keepPieces puts the pieces of a photo into the store and goes no further, as a server that ends before it makes the photo.
-func (w *site) keepPieces(id string, whole []byte, n int) {
+func (w *site) keepPieces(in survey.SurveyID, id string, whole []byte, n int) {
 	w.t.Helper()
 	for offset := 0; offset < len(whole); offset += n {
 		body := whole[offset:min(len(whole), offset+n)]
 		at := store.Pieces{Offset: int64(offset), Length: int64(len(whole))}
-		if _, err := w.store.AddPiece(context.Background(), survey.PhotoID(id), at, sha256.Sum256(body), bytes.NewReader(body)); err != nil {
+		if _, err := w.store.AddPiece(context.Background(), in, survey.PhotoID(id), at, sha256.Sum256(body), bytes.NewReader(body)); err != nil {
 			w.t.Fatal(err)
 		}
 	}
@@ -48,7 +48,7 @@ func TestPieceOfAnotherFileIsRefused(t *testing.T) {
 	first := gradient(t)
 	others := map[string][]byte{"longer": append(bytes.Clone(first), "more"...), "shorter": first[:len(first)-3], "of other bytes": changed(first)}
 	for state, begin := range map[string]func(id string){
-		"all pieces are there": func(id string) { w.keepPieces(id, first, 2000) },
+		"all pieces are there": func(id string) { w.keepPieces(v.ID, id, first, 2000) },
 		"the photo is stored":  func(id string) { w.put(photoAPI(v.ID, id), bytes.NewReader(first)).wants(http.StatusCreated) },
 	} {
 		for name, other := range others {
@@ -77,7 +77,7 @@ func TestAnyPieceAgainMakesThePhotoOfAllThatIsThere(t *testing.T) {
 	for name, offset := range map[string]int{"first": 0, "middle": 2000, "last": (len(whole) - 1) / 2000 * 2000} {
 		w := newSite(t)
 		v, id := w.survey("Larkmoor house"), survey.NewID()
-		w.keepPieces(id, whole, 2000)
+		w.keepPieces(v.ID, id, whole, 2000)
 		if got := w.piecesOf(v.ID, id).wants(http.StatusNoContent).Header().Get(headerOffset); got != fmt.Sprint(len(whole)) {
 			t.Errorf("all is there, and the offset is %s", got)
 		}
@@ -128,7 +128,7 @@ func TestSlowerSenderGetsThePhoto(t *testing.T) {
 func TestDamagedPieceMakesNoPhoto(t *testing.T) {
 	w := newSite(t)
 	v, id, whole := w.survey("Larkmoor house"), survey.NewID(), gradient(t)
-	w.keepPieces(id, whole, 2000)
+	w.keepPieces(v.ID, id, whole, 2000)
 	some := w.photo(v.ID)
 	path, err := w.store.BlobPath(some.SHA256)
 	if err != nil {
