@@ -83,7 +83,7 @@ func (c Child) run(ctx context.Context, path, outDir string) (Result, *os.Proces
 
 // command is the child process, not yet started: alone in its group, with an environment that holds no secret.
 func (c Child) command(ctx context.Context, path, outDir string) *exec.Cmd {
-	cmd := exec.CommandContext(ctx, c.Exe, "photo", "-worker",
+	cmd := exec.CommandContext(ctx, c.Exe, "photo", "-worker", // #nosec G204 -- this program itself; no shell, and -- before the path
 		"-memory", strconv.FormatUint(c.MemoryBytes, 10), "-timeout", c.Timeout.String(), "-out", outDir, "--", path)
 	cmd.Env = append([]string{fmt.Sprintf("GOMEMLIMIT=%d", c.MemoryBytes/4*3)}, c.Env...)
 	cmd.WaitDelay = 2 * time.Second

@@ -118,8 +118,8 @@ func averageRow(dst []byte, strip *image.RGBA, rows int) {
 				row = row[4:]
 			}
 		}
-		n := uint64(rows * (right - left))
-		dst[4*x], dst[4*x+1], dst[4*x+2], dst[4*x+3] = byte((r+n/2)/n), byte((g+n/2)/n), byte((b+n/2)/n), 255
+		n := uint64(rows * (right - left))                                                                    // #nosec G115 -- a count of pixels
+		dst[4*x], dst[4*x+1], dst[4*x+2], dst[4*x+3] = byte((r+n/2)/n), byte((g+n/2)/n), byte((b+n/2)/n), 255 // #nosec G115 -- a mean of bytes is one
 	}
 }
 
@@ -168,7 +168,7 @@ func removeDerivatives(outDir string) error {
 
 // writeJPEG writes an opaque picture; the encoder writes no APPn segment at all, so that nothing but pixels is in the file.
 func writeJPEG(path string, img *image.NRGBA, quality int) error {
-	f, err := os.Create(path)
+	f, err := os.Create(path) // #nosec G304 -- a name of ours in the folder that the caller made
 	if err != nil {
 		return fmt.Errorf("create derivative: %w", err)
 	}

@@ -139,7 +139,7 @@ func load(r io.ReaderAt, size int64) ([]byte, error) {
 
 // loadFile is load for a regular file, with the size of the whole file.
 func loadFile(path string) ([]byte, int64, error) {
-	f, err := os.Open(path)
+	f, err := os.Open(path) // #nosec G304 -- the file that the worker was started for
 	if err != nil {
 		return nil, 0, fmt.Errorf("open photo: %w", err)
 	}

@@ -25,7 +25,7 @@ func limitMemory(budget uint64) error {
 	if err := syscall.Getrlimit(syscall.RLIMIT_AS, &old); err != nil {
 		return fmt.Errorf("limit memory: %w", err)
 	}
-	limit := min(pages*uint64(os.Getpagesize())+budget, old.Max)
+	limit := min(pages*uint64(os.Getpagesize())+budget, old.Max) // #nosec G115 -- a page's size is positive
 	if err := syscall.Setrlimit(syscall.RLIMIT_AS, &syscall.Rlimit{Cur: limit, Max: limit}); err != nil {
 		return fmt.Errorf("limit memory: %w", err)
 	}

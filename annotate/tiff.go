@@ -206,12 +206,12 @@ func (n notes) encode() []byte {
 func dirLen(entries int) int { return 2 + 12*entries + 4 }
 
 func (n notes) pointer(tag uint16, at int) ifdEntry {
-	return ifdEntry{tag, typeLong, 1, n.order.AppendUint32(nil, uint32(at))}
+	return ifdEntry{tag, typeLong, 1, n.order.AppendUint32(nil, uint32(at))} // #nosec G115 -- the whole block is under 64 KiB
 }
 
 // appendDir appends one directory to dirs and its long values to values, which will stand at valuesAt.
 func (n notes) appendDir(dirs, values []byte, valuesAt int, entries []ifdEntry) (newDirs, newValues []byte) {
-	dirs = n.order.AppendUint16(dirs, uint16(len(entries)))
+	dirs = n.order.AppendUint16(dirs, uint16(len(entries))) // #nosec G115 -- three dozen tags at most
 	for _, e := range entries {
 		dirs = n.order.AppendUint16(dirs, e.tag)
 		dirs = n.order.AppendUint16(dirs, e.typ)
@@ -220,7 +220,7 @@ func (n notes) appendDir(dirs, values []byte, valuesAt int, entries []ifdEntry) 
 			dirs = append(append(dirs, e.value...), make([]byte, 4-len(e.value))...)
 			continue
 		}
-		dirs = n.order.AppendUint32(dirs, uint32(valuesAt+len(values)))
+		dirs = n.order.AppendUint32(dirs, uint32(valuesAt+len(values))) // #nosec G115 -- the whole block is under 64 KiB
 		values = append(values, e.value...)
 		if len(values)%2 == 1 {
 			values = append(values, 0)

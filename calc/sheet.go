@@ -81,7 +81,7 @@ func (s *sheet) table(head []string, rows [][]string) {
 	for _, row := range append([][]string{head}, rows...) {
 		fmt.Fprintf(t, "  %s\n", strings.Join(row, "\t"))
 	}
-	t.Flush() // cannot fail: a bytes.Buffer takes everything
+	_ = t.Flush() // cannot fail: a bytes.Buffer takes everything
 }
 
 // in16 prints inches to the nearest sixteenth.

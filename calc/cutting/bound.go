@@ -38,9 +38,9 @@ func (p *problem) prove(k *knapsack, duals []float64, stick, cost int64) rates {
 	}
 	if allowed < found {
 		for i, v := range r.value {
-			hi, lo := bits.Mul64(uint64(v), uint64(allowed))
-			q, _ := bits.Div64(hi, lo, uint64(found)) // no overflow: allowed < found
-			r.value[i] = int64(q)
+			hi, lo := bits.Mul64(uint64(v), uint64(allowed)) // #nosec G115 -- values and limits are never negative
+			q, _ := bits.Div64(hi, lo, uint64(found))        // no overflow: allowed < found
+			r.value[i] = int64(q)                            // #nosec G115 -- q is at most v
 		}
 	}
 	return r
@@ -48,8 +48,8 @@ func (p *problem) prove(k *knapsack, duals []float64, stick, cost int64) rates {
 
 // larger tells whether a*b > c*d; none is negative.
 func larger(a, b, c, d int64) bool {
-	h1, l1 := bits.Mul64(uint64(a), uint64(b))
-	h2, l2 := bits.Mul64(uint64(c), uint64(d))
+	h1, l1 := bits.Mul64(uint64(a), uint64(b)) // #nosec G115 -- none is negative, see above
+	h2, l2 := bits.Mul64(uint64(c), uint64(d)) // #nosec G115 -- none is negative, see above
 	return h1 > h2 || h1 == h2 && l1 > l2
 }
 
@@ -92,10 +92,10 @@ func (p *problem) spread(size, less int) int64 {
 			best = s
 		}
 	}
-	hi, lo := bits.Mul64(uint64(size), uint64(p.cost[best]))
-	q, rem := bits.Div64(hi, lo, uint64(p.cap[best]-less))
+	hi, lo := bits.Mul64(uint64(size), uint64(p.cost[best])) // #nosec G115 -- sizes and costs are never negative
+	q, rem := bits.Div64(hi, lo, uint64(p.cap[best]-less))   // #nosec G115 -- a stick holds more than its kerf
 	if rem > 0 {
 		q++
 	}
-	return int64(q)
+	return int64(q) // #nosec G115 -- less than a stick for every piece costs
 }

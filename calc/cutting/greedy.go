@@ -74,7 +74,7 @@ func (f *filler) fill(first int, left []int) pick {
 	p, size := f.p, f.p.size[first]
 	clear(f.by)
 	longest := p.cap[len(p.cap)-1] - size
-	f.by[0] = int32(len(p.size)) + 1
+	f.by[0] = int32(len(p.size)) + 1 // #nosec G115 -- a problem has thousands of sizes at most
 	for i := first; i < len(p.size); i++ {
 		n := left[i]
 		if i == first {
@@ -108,7 +108,7 @@ func (f *filler) add(i, n, most int) {
 	clear(f.used[:most+1])
 	for c := size; c <= most; c++ {
 		if f.by[c] == 0 && f.by[c-size] != 0 && int(f.used[c-size]) < n {
-			f.by[c], f.used[c] = int32(i)+1, f.used[c-size]+1
+			f.by[c], f.used[c] = int32(i)+1, f.used[c-size]+1 // #nosec G115 -- a problem has thousands of sizes at most
 		}
 	}
 }

@@ -85,8 +85,8 @@ func beats(value, left, size, over int64) bool {
 	if over < 0 {
 		return true
 	}
-	h1, l1 := bits.Mul64(uint64(value), uint64(left))
-	h2, l2 := bits.Mul64(uint64(over), uint64(size))
+	h1, l1 := bits.Mul64(uint64(value), uint64(left)) // #nosec G115 -- no value and no length is negative
+	h2, l2 := bits.Mul64(uint64(over), uint64(size))  // #nosec G115 -- over is not negative here
 	return h1 > h2 || h1 == h2 && l1 > l2
 }
 

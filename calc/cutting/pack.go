@@ -36,7 +36,7 @@ func (p *problem) bestFit(open int) (sticks []Stick, cost int64) {
 			}
 			var at int32
 			if rest > longest {
-				at = int32(len(sticks))
+				at = int32(len(sticks)) // #nosec G115 -- one stick a piece at most
 				sticks = append(sticks, Stick{})
 				left = append(left, p.cap[max(open, p.smallest(size))])
 			} else {

@@ -2,7 +2,7 @@ package words
 
 // spanishCautions is the Spanish of the cautions and what calls them up.
 func spanishCautions() map[string]string {
-	return map[string]string{
+	return map[string]string{ // #nosec G101 -- translations
 		"Local code and licensed practice come first.": "El código local y los profesionales con licencia tienen prioridad.",
 		"a wall of %s":               "una pared de %s",
 		"%s and %d more":             "%s y %d más",

@@ -2,7 +2,7 @@ package words
 
 // spanishMethod is the Spanish of how figures were computed, and the figures of a profile.
 func spanishMethod() map[string]string {
-	return map[string]string{
+	return map[string]string{ // #nosec G101 -- translations
 		"Cut lengths round down to 1/16″, furring to the nearest 1/16″, notches outward and up to 1/16″, quantities up to whole packs. Plan positions run along the " +
 			"house from its left end as seen facing it, then out from the house.": "Los largos de corte se redondean hacia abajo a 1/16″, los listones al 1/16″ más cercano, las muescas hacia afuera y hacia arriba a 1/16″, las cantidades a " +
 			"paquetes enteros. Las posiciones se cuentan a lo largo de la casa desde su punta izquierda vista de frente, y luego hacia afuera de la casa.",

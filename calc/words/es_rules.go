@@ -2,7 +2,7 @@ package words
 
 // spanishRules is the Spanish of what the rules of the calculator mean and ask for.
 func spanishRules() map[string]string {
-	return map[string]string{
+	return map[string]string{ // #nosec G101 -- translations
 		"Water would run against a wall.": "El agua correría contra una pared.",
 		"Turn the fall, or choose another low edge: a low edge needs open air and a gutter.":            "Gire la pendiente o escoja otro borde bajo: un borde bajo necesita aire libre y una canaleta.",
 		"A carrier runs into something that no notch clears.":                                           "Un riel topa con algo que ninguna muesca libra.",

@@ -2,7 +2,7 @@ package words
 
 // spanishSurvey is the Spanish of the fields and answers of a survey, and the kinds of pins.
 func spanishSurvey() map[string]string {
-	return map[string]string{
+	return map[string]string{ // #nosec G101 -- translations
 		"Ceiling":                                         "Cielo raso",
 		"Joists":                                          "Viguetas",
 		"Place and house":                                 "Lugar y casa",

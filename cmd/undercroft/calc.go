@@ -66,7 +66,7 @@ func runCalc(args []string, env environment) int {
 func readInput(name string, stdin io.Reader) ([]byte, error) {
 	r := stdin
 	if name != "-" {
-		f, err := os.Open(name)
+		f, err := os.Open(name) // #nosec G304 -- the file that the user named
 		if err != nil {
 			return nil, err
 		}

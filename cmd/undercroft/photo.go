@@ -133,7 +133,7 @@ func (o photoOptions) read(i int) (annotate.Result, error) {
 	if len(o.files) > 1 {
 		dir = filepath.Join(dir, strconv.Itoa(i+1))
 	}
-	if err := os.MkdirAll(dir, 0o755); err != nil {
+	if err := os.MkdirAll(dir, 0o755); err != nil { // #nosec G301 -- the folder that the user named, as mkdir makes it
 		return annotate.Result{}, err
 	}
 	return annotate.Make(ctx, o.files[i], dir)

@@ -35,7 +35,7 @@ func (b *Bundle) importFile(ctx context.Context, to Target, name, sum string) er
 		return refuse("%s cannot be unpacked", name)
 	}
 	defer r.Close()
-	blob, err := to.ReceiveBlob(ctx, r, int64(b.files[name].UncompressedSize64))
+	blob, err := to.ReceiveBlob(ctx, r, int64(b.files[name].UncompressedSize64)) // #nosec G115 -- list has bounded it by maxTotal
 	if err != nil {
 		return fmt.Errorf("import %s: %w", name, err)
 	}

@@ -145,7 +145,7 @@ func (d *deck) sizeNotch(k *notch) {
 // sizeLetter counts A to Z, then AA, AB, …
 func sizeLetter(i int) string {
 	if i < 26 {
-		return string(rune('A' + i))
+		return string(rune('A' + i)) // #nosec G115 -- i is under 26
 	}
 	return sizeLetter(i/26-1) + sizeLetter(i%26)
 }

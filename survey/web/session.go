@@ -88,7 +88,7 @@ func (s *Server) beginSession(w http.ResponseWriter, r *http.Request, p survey.P
 
 // cookie is the session's cookie; an age below 0 removes it.
 func (s *Server) cookie(r *http.Request, value string, age int) *http.Cookie {
-	return &http.Cookie{Name: s.cookieNameFor(r), Value: value, Path: "/", MaxAge: age, HttpOnly: true, Secure: s.overTLS(r), SameSite: http.SameSiteLaxMode}
+	return &http.Cookie{Name: s.cookieNameFor(r), Value: value, Path: "/", MaxAge: age, HttpOnly: true, Secure: s.overTLS(r), SameSite: http.SameSiteLaxMode} // #nosec G124 -- Secure over TLS; without TLS serve binds to loopback alone
 }
 
 // localPath gives back where to go on to after signing in, when that is an address of this site alone; else the list of surveys. An address that browsers

@@ -42,7 +42,7 @@ const (
 )
 
 // RGB gives the three channels, 0 to 255; those of None are zero.
-func (c Color) RGB() (r, g, b uint8) { return uint8(c >> 16), uint8(c >> 8), uint8(c) }
+func (c Color) RGB() (r, g, b uint8) { return uint8(c >> 16), uint8(c >> 8), uint8(c) } // #nosec G115 -- a byte each on purpose
 
 // Point is a place on the sheet, in points.
 type Point struct{ X, Y float64 }
