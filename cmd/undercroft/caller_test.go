@@ -29,7 +29,7 @@ type caller struct {
 	now     *ledger
 	pending *step        // sent and not answered
 	cut     *atomic.Bool // set when the disk was about to be cut off: what is answered afterwards proves nothing
-	answers int          // acknowledged changes
+	answers atomic.Int64 // acknowledged changes
 	refused int          // answers of a server whose disk takes nothing
 }
 
@@ -86,7 +86,7 @@ func (c *caller) work(stop <-chan struct{}) error {
 			c.pending = &s
 			return nil
 		default:
-			c.answers++
+			c.answers.Add(1)
 			if n := len(s.outcomes); n > 0 {
 				c.now = c.now.after(s.outcomes[n-1])
 			}

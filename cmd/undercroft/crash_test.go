@@ -8,12 +8,15 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"sync"
 	"testing"
 	"time"
 )
 
-// callers is how many clients send at once.
-const callers = 4
+const (
+	callers        = 4  // clients that send at once
+	answersBetween = 80 // the most that is acknowledged between two kills, and a little more
+)
 
 // newCallers makes clients with ledgers of their own.
 func newCallers(t *testing.T) []*caller {
@@ -46,18 +49,19 @@ func smallPicture(t *testing.T) []byte {
 // ended by itself before.
 func drive(t *testing.T, p *process, list []*caller, do func()) {
 	t.Helper()
-	stop, ended := make(chan struct{}), make(chan error)
+	stop := make(chan struct{})
+	var working sync.WaitGroup
 	for _, c := range list {
 		c.address = p.address
-		go func() { ended <- c.work(stop) }()
+		working.Go(func() {
+			if err := c.work(stop); err != nil {
+				t.Error(err)
+			}
+		})
 	}
 	do()
 	close(stop)
-	for range list {
-		if err := <-ended; err != nil {
-			t.Error(err)
-		}
-	}
+	working.Wait()
 	for _, c := range list {
 		c.http.CloseIdleConnections()
 	}
@@ -82,11 +86,26 @@ func settleAll(t *testing.T, p *process, list []*caller, past bool) {
 
 // acknowledged counts the answers of all clients.
 func acknowledged(list []*caller) int {
-	n := 0
+	n := int64(0)
 	for _, c := range list {
-		n += c.answers
+		n += c.answers.Load()
 	}
-	return n
+	return int(n)
+}
+
+// awaitAny waits until a random number of answers more have come, up to most, then a random moment. A program that ends meanwhile fails the test.
+func awaitAny(t *testing.T, p *process, list []*caller, most int) {
+	enough, patience := acknowledged(list)+1+rand.IntN(most), time.After(5*time.Minute)
+	for acknowledged(list) < enough && !t.Failed() {
+		select {
+		case <-p.ended:
+			t.Error("the program ended by itself: ", p.err)
+		case <-patience:
+			t.Error("nothing is answered any more")
+		case <-time.After(time.Millisecond):
+		}
+	}
+	time.Sleep(time.Duration(rand.IntN(20_000)) * time.Microsecond)
 }
 
 // TestKilled kills the real program by SIGKILL at random moments, while it starts too, and each time wants all that it had acknowledged from the next one.
@@ -101,10 +120,7 @@ func TestKilled(t *testing.T) {
 		wantNoTemporaries(t, dir)
 		settleAll(t, p, list, false)
 		drive(t, p, list, func() {
-			time.Sleep(time.Duration(50+rand.IntN(600)) * time.Millisecond)
-			if !p.alive() {
-				t.Errorf("kill %d: it had ended by itself: %v", i, p.err)
-			}
+			awaitAny(t, p, list, answersBetween)
 			p.kill()
 		})
 		if info, err := os.Stat(filepath.Join(dir, "undercroft.db-wal")); err == nil && info.Size() > 0 {
@@ -113,8 +129,8 @@ func TestKilled(t *testing.T) {
 	}
 	checkStopped(t, dir, list)
 	t.Logf("%d kills, %d acknowledgements, all found; %d times a log was left to recover from", kills, acknowledged(list), logs)
-	if acknowledged(list) < 20*kills || logs < kills/2 {
-		t.Error("too few: this proves little")
+	if logs < kills/2 {
+		t.Error("too few logs: this proves little of recovering")
 	}
 }
 

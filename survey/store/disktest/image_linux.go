@@ -4,7 +4,9 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"testing"
+	"time"
 
 	"golang.org/x/sys/unix"
 )
@@ -63,11 +65,18 @@ func (d Image) Remount(t *testing.T, options string) {
 	}
 }
 
-// Unmount takes the disk off.
+// Unmount takes the disk off. The children of a program that was killed may use it for a moment longer; it waits for them up to a minute.
 func (d Image) Unmount(t *testing.T) {
 	t.Helper()
-	if out, err := exec.Command("umount", d.Dir).CombinedOutput(); err != nil {
-		t.Errorf("unmount: %v %s", err, out)
+	for tries := 0; ; tries++ {
+		out, err := exec.Command("umount", d.Dir).CombinedOutput()
+		if err == nil {
+			return
+		}
+		if tries == 600 || !strings.Contains(string(out), "busy") {
+			t.Fatalf("unmount: %v %s", err, out)
+		}
+		time.Sleep(100 * time.Millisecond)
 	}
 }
 
