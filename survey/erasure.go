@@ -18,17 +18,17 @@ const (
 
 // Totals is what stays of an erased survey: counts, sums and dates. There is no name, address, text or picture in it. Figures that were not known are 0, dates empty.
 type Totals struct {
-	Photos    int     `json:"photos"`
-	Pins      int     `json:"pins"`
-	Panels    int     `json:"panels"`
-	AreaSqFt  float64 `json:"area_sqft"`
-	PriceCent int64   `json:"price_cents"` // what the scope asks for all of it
-	Revisions int     `json:"revisions"`
-	Decisions int     `json:"decisions"`
-	Visit     string  `json:"visit"`    // "2006-01-02", as typed
-	Issued    string  `json:"issued"`   // day of the newest revision, UTC
-	Approved  string  `json:"approved"` // day of the newest approval, UTC
-	Finished  string  `json:"finished"` // day on which the work was finished, UTC
+	Photos     int     `json:"photos"`
+	Pins       int     `json:"pins"`
+	Panels     int     `json:"panels"`
+	AreaSqFt   float64 `json:"area_sqft"`
+	PriceCents int64   `json:"price_cents"` // what the scope asks for all of it
+	Revisions  int     `json:"revisions"`
+	Decisions  int     `json:"decisions"`
+	Visit      string  `json:"visit"`    // "2006-01-02", as typed
+	Issued     string  `json:"issued"`   // day of the newest revision, UTC
+	Approved   string  `json:"approved"` // day of the newest approval, UTC
+	Finished   string  `json:"finished"` // day on which the work was finished, UTC
 }
 
 // Erasure says that everything of a survey was erased but its totals. By is empty when nobody was signed in. Nothing of an erasure ever changes.

@@ -24,7 +24,7 @@ func (s *Store) Erase(ctx context.Context, e survey.Erasure) (survey.Erasure, er
 	if err := e.Validate(); err != nil {
 		return survey.Erasure{}, err
 	}
-	e, err := write(ctx, s, "erase survey", func(ctx context.Context, t *tx) (survey.Erasure, error) { return erase(ctx, t, e) })
+	e, err := writeAlways(ctx, s, "erase survey", func(ctx context.Context, t *tx) (survey.Erasure, error) { return erase(ctx, t, e) })
 	if err != nil {
 		return survey.Erasure{}, err
 	}
@@ -168,7 +168,7 @@ func (s *Store) Sweep(ctx context.Context) error {
 
 // sweepOf does something for each of a few erased surveys in one transaction.
 func (s *Store) sweepOf(ctx context.Context, surveys []survey.SurveyID, do func(context.Context, *tx, survey.SurveyID) error) error {
-	_, err := write(ctx, s, "finish an erasure", func(ctx context.Context, t *tx) (struct{}, error) {
+	_, err := writeAlways(ctx, s, "finish an erasure", func(ctx context.Context, t *tx) (struct{}, error) {
 		for _, id := range surveys {
 			if err := do(ctx, t, id); err != nil {
 				return struct{}{}, err
@@ -223,6 +223,22 @@ func isNamed(ctx context.Context, q query, sum string) (bool, error) {
 		}
 	}
 	return false, nil
+}
+
+// stillThere is NotFound when a file of a photo that is about to be named was removed since it was stored. To be called in the transaction that writes, which an erasure cannot
+// come into.
+func (s *Store) stillThere(p survey.Photo) error {
+	for _, sum := range []string{p.SHA256, p.Screen, p.Thumb} {
+		if sum == "" {
+			continue
+		}
+		if _, err := s.root.Lstat(blobName(sum)); errors.Is(err, fs.ErrNotExist) {
+			return survey.Errorf(survey.NotFound, "The file was removed meanwhile. Send the photo again.")
+		} else if err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // rewrite writes the database anew and cuts its log: deleted rows leave nothing in a page that was in use by older programs either, which did not overwrite them. Readers

@@ -11,7 +11,7 @@ import (
 // File archives, deletes or takes back a survey, and gives the act that holds. Doing it again changes nothing. NotFound when there is no survey, or when it is deleted and is
 // not taken back; Invalid when there is no such act.
 func (s *Store) File(ctx context.Context, in survey.SurveyID, act survey.FilingAct) (survey.Filing, error) {
-	return write(ctx, s, "file survey", func(ctx context.Context, t *tx) (survey.Filing, error) {
+	return writeAlways(ctx, s, "file survey", func(ctx context.Context, t *tx) (survey.Filing, error) {
 		if _, err := findSurvey(ctx, t, in); err != nil {
 			return survey.Filing{}, err
 		}

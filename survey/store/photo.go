@@ -42,6 +42,9 @@ func (s *Store) AddPhoto(ctx context.Context, p survey.Photo) (survey.Photo, err
 		return survey.Photo{}, s.explain("add photo", err)
 	}
 	return write(ctx, s, "add photo", func(ctx context.Context, t *tx) (survey.Photo, error) {
+		if err := s.stillThere(p); err != nil {
+			return survey.Photo{}, err
+		}
 		return addPhoto(ctx, t, p)
 	})
 }
@@ -84,6 +87,9 @@ func (s *Store) SetPreview(ctx context.Context, p survey.Photo) (survey.Photo, e
 		return survey.Photo{}, s.explain("set preview", err)
 	}
 	return write(ctx, s, "set preview", func(ctx context.Context, t *tx) (survey.Photo, error) {
+		if err := s.stillThere(p); err != nil {
+			return survey.Photo{}, err
+		}
 		return setPreview(ctx, t, p)
 	})
 }
