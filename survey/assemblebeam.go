@@ -37,7 +37,7 @@ func (a *Assembly) beamBox(r Record, p pinReader) (box calc.Box, source Source, 
 	for _, c := range a.Input.Outline {
 		low, high = min(low, float64(c.X)), max(high, float64(c.X))
 	}
-	box, source = calc.Box{X0: length.Inches(low), X1: length.Inches(high)}, pinSource(r, p.pin, SourceTyped)
+	box, source = calc.Box{X0: length.Inches(low), X1: length.Inches(high)}, r.sourceOf(p.pin, "y0", SourceTyped)
 	if x, typed := p.value("x0"); typed {
 		box.X0 = x.Inches()
 	}

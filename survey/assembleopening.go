@@ -25,7 +25,7 @@ func (a *Assembly) addOpening(r Record, p pinReader) {
 	opening := calc.Opening{ID: id, Head: p.inches("head")}
 	left, typedLeft := p.value("x0")
 	right, typedRight := p.value("x1")
-	source := pinSource(r, p.pin, SourceTyped)
+	source := r.sourceOf(p.pin, "x0", SourceTyped)
 	if typedLeft && typedRight {
 		opening.X0, opening.X1 = left.Inches(), right.Inches()
 	} else {

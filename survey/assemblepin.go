@@ -71,12 +71,12 @@ func (a *Assembly) addPin(r Record, pin Pin) {
 	case PinLevel:
 		if at, ok := a.place(r, p, 0); ok && a.complete(p, "height") {
 			a.Input.Heights = append(a.Input.Heights, calc.Height{X: at.x, Y: at.y, Height: p.inches("height")})
-			a.Levels = append(a.Levels, pinSource(r, pin, SourceTaped))
+			a.Levels = append(a.Levels, r.sourceOf(pin, "height", SourceTaped))
 		}
 	case PinClearance:
 		if at, ok := a.place(r, p, 0); ok && a.complete(p, "clearance") {
 			a.Input.Clearances = append(a.Input.Clearances, calc.Clearance{X: at.x, Y: at.y, Clearance: p.inches("clearance")})
-			a.Clearances = append(a.Clearances, pinSource(r, pin, SourceTaped))
+			a.Clearances = append(a.Clearances, r.sourceOf(pin, "clearance", SourceTaped))
 			ground, _ := p.value("ground")
 			a.Ground = append(a.Ground, ground.Read)
 		}

@@ -7,7 +7,7 @@ import (
 )
 
 // LeaveItem is something to settle, to check or to know before leaving the house. Where it is settled is the Finding's Fact or Pin, else Photo,
-// else the Screen of that name ("photos", "deck", "cover", "ceiling").
+// else the Screen of that name ("photos", "deck", "cover", "ceiling", "questions").
 type LeaveItem struct {
 	Finding
 	Rule   string
@@ -120,6 +120,7 @@ func deckRules() []leaveRule {
 			"The supplier's figures are confirmed.", visit.unconfirmed, nil},
 		{"ceiling-refused", SeverityMissing, "%s", "The calculation refused what it was given. Correct it under Site and deck, or on its pin.", "deck", "", visit.refused, nil},
 		{"ceiling-blocked", SeverityMissing, "%s", "Change the ceiling, or what it is computed from.", "ceiling", "", visit.blocked, nil},
+		{"question-open", SeverityCheck, "%s", "Answer it while you can look.", "questions", "Every question between surveyor and crew is answered.", visit.openQuestions, func(v visit) bool { return len(v.Remarks) > 0 }},
 		{"no-downspout", SeverityMissing, "No pin shows where a downspout can go or the water can run off.", "Pin the free corner or the place of discharge on a photo, with the kind Water.", "photos",
 			"The way of the water is pinned.", func(v visit) []spot { return once(!v.drained()) }, nil},
 	}

@@ -261,3 +261,12 @@ func (v visit) foundSomething() []spot {
 	}
 	return list
 }
+
+// openQuestions are the questions between staff that wait for an answer.
+func (v visit) openQuestions() []spot {
+	var list []spot
+	for _, t := range v.OpenThreads() {
+		list = append(list, spot{word: fmt.Sprintf("%s asks about %s: %s", t.Last().By, t.First().About, clipText(t.Last().Text, 200))})
+	}
+	return list
+}

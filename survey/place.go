@@ -32,7 +32,7 @@ func (a *Assembly) place(r Record, p pinReader, drop length.Inches) (place, bool
 	x, typedX := p.value("x")
 	y, typedY := p.value("y")
 	pm, _ := p.value("pm")
-	typed := place{x.Inches(), y.Inches(), deviation(pm.Number), deviation(pm.Number), pinSource(r, p.pin, SourceTyped)}
+	typed := place{x.Inches(), y.Inches(), deviation(pm.Number), deviation(pm.Number), r.sourceOf(p.pin, "x", SourceTyped)}
 	switch {
 	case typedX && typedY && problem == "" && p.choice("typed_stands") != "yes" && a.disputed(p, typed, pm.Number, located):
 		return place{}, false

@@ -11,6 +11,10 @@ type Record struct {
 	Facts  map[string]Fact
 	Ended  FinishState // how the work ended, all zero while it has not
 
+	Remarks  []Remark       // between staff, the first first
+	Reviews  []Review       // before arriving, the first first
+	Verified []Verification // values measured on site, the first first
+
 	ChangedAt time.Time
 }
 

@@ -149,7 +149,7 @@ func settled(r Record, res Resolved) (Candidate, bool) {
 
 // settleName is how a settlement names this candidate: "typed", or the pin's id.
 func (c Candidate) settleName() string {
-	if c.Source.Kind == SourceTyped {
+	if c.Source.Kind == SourceTyped || c.Source.Kind == SourceVerified && c.Source.Pin == "" {
 		return string(SourceTyped)
 	}
 	return string(c.Source.Pin)
@@ -165,7 +165,11 @@ func candidates(r Record, f Field) []Candidate {
 	var list []Candidate
 	if fact := r.Facts[f.Key]; fact.Text != "" {
 		if v, err := ReadValue(f, fact.Text); err == nil {
-			list = append(list, Candidate{fact.Text, v, Source{Kind: SourceTyped, Field: f.Key}})
+			source := Source{Kind: SourceTyped, Field: f.Key}
+			if verified, ok := r.VerifiedValue("", f.Key); ok {
+				source.Kind, source.By, source.At = SourceVerified, verified.By, verified.At
+			}
+			list = append(list, Candidate{fact.Text, v, source})
 		}
 	}
 	for _, p := range r.Pins {

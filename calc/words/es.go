@@ -24,7 +24,7 @@ import (
 var spanish = sync.OnceValue(func() map[string]string {
 	all := map[string]string{}
 	for _, part := range []map[string]string{
-		spanishCautions(), spanishFixings(), spanishPlan(), spanishCover(), spanishSurvey(), spanishFindings(), spanishScope(), spanishRules(), spanishRuleNames(), spanishMethod(), spanishTables(), spanishSheets(), spanishCrew(), spanishReport(), spanishOffer(),
+		spanishCautions(), spanishFixings(), spanishPlan(), spanishCover(), spanishSurvey(), spanishFindings(), spanishScope(), spanishRules(), spanishRuleNames(), spanishMethod(), spanishTables(), spanishSheets(), spanishCrew(), spanishReport(), spanishOffer(), spanishFinish(), spanishReview(),
 	} {
 		maps.Copy(all, part)
 	}

@@ -51,10 +51,33 @@ func (c *composer) questions() {
 	if c.m.Cover.Open != "" {
 		l.Items = append(l.Items, spaced(c.bold(c.in("Nobody has answered:")), c.plain(c.m.Cover.Open+".")))
 	}
+	for _, t := range c.m.from.record.OpenThreads() {
+		said := t.Last()
+		l.Items = append(l.Items, spaced(c.bold(c.say("Question, %s:", c.aboutText(t.First()))), own(said.Text), c.soft(c.say("Asked by %s, %s.", said.By, c.date(said.At)))))
+	}
 	if len(l.Items) == 0 {
 		c.text(document.Plain, c.plain(c.in("None is recorded. Ask the office before you guess.")))
 		return
 	}
 	l.Boxes = true
 	c.list(l)
+}
+
+// aboutText says what a question between staff is about, as it is called in the document's language; what is gone is called as it was then.
+func (c *composer) aboutText(m survey.Remark) string {
+	r := c.m.from.record
+	switch m.Subject {
+	case survey.SubjectPin:
+		if pin, ok := r.Pin(survey.PinID(m.Target)); ok {
+			photo, _ := r.Photo(pin.Photo)
+			return c.say("%s %d on photo %d", c.thingLabel(r, pin.Number), pin.Number, photo.Number)
+		}
+	case survey.SubjectPhoto:
+		if photo, ok := r.Photo(survey.PhotoID(m.Target)); ok {
+			return c.say("photo %d", photo.Number)
+		}
+	case survey.SubjectFact:
+		return c.label(m.About)
+	}
+	return c.in(m.About)
 }

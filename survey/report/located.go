@@ -77,7 +77,9 @@ func (row *pinLine) locate(v voice, r survey.Record, a survey.Assembly, pin surv
 		row.From = v.say("located · photo\u00a0%d", photo.Number)
 		return
 	}
-	if dispute, ok := a.Disputes[pin.ID]; ok {
+	if by, ok := r.VerifiedValue(pin.ID, "x"); ok {
+		row.Says = v.say("its photo had located it at %s %s; verified by %s, %s", place, plusMinus(at.PM()), by.By, v.date(by.At))
+	} else if dispute, ok := a.Disputes[pin.ID]; ok {
 		row.Says = v.say("its photo says %s %s: %s apart, to be settled", place, plusMinus(at.PM()), typeset(dispute.Apart))
 	} else if apart, differs := at.Differs(row.x, row.y, row.pm); differs {
 		row.Says = v.say("its photo says %s %s: %s apart; the typed place stands", place, plusMinus(at.PM()), typeset(apart))

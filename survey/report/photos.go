@@ -154,6 +154,9 @@ func (v voice) pinLine(r survey.Record, pin survey.Pin) pinLine {
 		if read, err := survey.ReadValue(f, text); err == nil {
 			value = v.read(f, read.Read)
 		}
+		if by, ok := r.VerifiedValue(pin.ID, f.Key); ok && f.Key != "x" && f.Key != "y" && f.Key != "pm" && f.Key != "typed_stands" {
+			value = v.verifiedText(f, value, by)
+		}
 		switch f.Key {
 		case "x", "y", "x0", "x1", "y0", "y1":
 			place[slices.Index(placeKeys(), f.Key)] = value
@@ -171,6 +174,15 @@ func (v voice) pinLine(r survey.Record, pin survey.Pin) pinLine {
 	row.Position = v.placeText(place)
 	row.typed = place[0] != "" && place[1] != ""
 	return row
+}
+
+// verifiedText is a value with who verified it on site and what stood there before.
+func (v voice) verifiedText(f survey.Field, value string, by survey.Verification) string {
+	was := v.in("nothing")
+	if read, err := survey.ReadValue(f, by.Was[f.Key]); err == nil && by.Was[f.Key] != "" {
+		was = v.read(f, read.Read)
+	}
+	return v.say("%s (verified by %s, %s; before: %s)", value, by.By, v.date(by.At), was)
 }
 
 // pinLineOf is pinLine in English, for whoever needs its numbers only.

@@ -63,6 +63,8 @@ func (v voice) sourceKind(k survey.SourceKind) string {
 		return v.in("located")
 	case survey.SourceAssumed:
 		return v.in("assumed")
+	case survey.SourceVerified:
+		return v.in("verified on site")
 	}
 	return string(k)
 }
@@ -79,6 +81,9 @@ func (l Links) source(s survey.Source) Source { return l.uncertain(s, 0) }
 func (l Links) uncertain(s survey.Source, pm length.Inches) Source {
 	out := Source{Kind: s.Kind, PinNumber: s.PinNumber}
 	words := l.sourceKind(s.Kind)
+	if s.Kind == survey.SourceVerified {
+		words = l.say("verified by %s, %s", s.By, l.date(s.At))
+	}
 	if pm > 0 {
 		words += " ±\u00a0" + pm.Up16().Typeset()
 	}

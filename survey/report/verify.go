@@ -15,6 +15,7 @@ type verifyLine struct {
 	PM      length.Inches // ± of 95 %, 0 where no figure is known
 	Why     string
 	Sources []Source
+	Fact    string // the key of the fact that it is about, empty for none
 }
 
 // doubtful is the ± from which a position is worth taping again, in inches: twice the clearance of a notch.
@@ -34,7 +35,7 @@ func verifyOf(r survey.Record, c survey.Ceiling, m Model, named things, l Links)
 		if f.Severity != survey.SeverityCheck {
 			continue
 		}
-		row := verifyLine{What: l.saidOr(f.Said, f.Text), Why: l.saidOr(f.ToDo, f.Do)}
+		row := verifyLine{What: l.saidOr(f.Said, f.Text), Why: l.saidOr(f.ToDo, f.Do), Fact: f.Fact}
 		if pin, ok := r.Pin(f.Pin); ok {
 			photo, _ := r.Photo(pin.Photo)
 			row.Sources = l.sources(survey.Source{Kind: survey.SourceTyped, Pin: pin.ID, PinNumber: pin.Number, Photo: photo.ID, PhotoNumber: photo.Number})
@@ -50,7 +51,7 @@ func differingFacts(a survey.Assembly, l Links) []verifyLine {
 		if f.State != survey.FactDiffers && f.State != survey.FactConflict {
 			continue
 		}
-		row := verifyLine{What: l.label(f.Field.Label), Value: l.read(f.Field, f.Value.Read), Why: l.in("Two sources differ: tape it again.")}
+		row := verifyLine{What: l.label(f.Field.Label), Value: l.read(f.Field, f.Value.Read), Why: l.in("Two sources differ: tape it again."), Fact: f.Field.Key}
 		for _, c := range f.Candidates {
 			row.Sources = append(row.Sources, l.source(c.Source))
 		}

@@ -34,6 +34,9 @@ func findRecord(ctx context.Context, q query, id survey.SurveyID) (survey.Record
 		return survey.Record{}, err
 	}
 	r.Ended = survey.FinishNow(acts)
+	if err := readSaid(ctx, q, &r); err != nil {
+		return survey.Record{}, err
+	}
 	var changed int64
 	if err := q.QueryRowContext(ctx, `SELECT changed_at FROM survey WHERE id = ?`, id).Scan(&changed); err != nil {
 		return survey.Record{}, err

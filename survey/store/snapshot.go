@@ -48,6 +48,9 @@ func issuedBlobs(v survey.Snapshot) []string {
 	for _, r := range v.Renditions {
 		sums = append(sums, r.SHA256)
 	}
+	for _, r := range v.Record.Reviews {
+		sums = append(sums, r.SHA256)
+	}
 	for _, f := range v.Finishes {
 		sums = append(sums, f.SHA256)
 	}
@@ -130,6 +133,9 @@ func restore(ctx context.Context, t *tx, v survey.Snapshot) error {
 		if err := restorePin(ctx, t, id, p); err != nil {
 			return err
 		}
+	}
+	if err := restoreSaid(ctx, t, v.Record); err != nil {
+		return err
 	}
 	return restoreIssued(ctx, t, id, v)
 }
@@ -301,6 +307,7 @@ func difference(a, b survey.Snapshot) string {
 		{"the site", a.Record.Survey, b.Record.Survey}, {"its photos", photos(a), photos(b)}, {"its pins", a.Record.Pins, b.Record.Pins}, {"its facts", a.Record.Facts, b.Record.Facts},
 		{"its revisions", a.Revisions, b.Revisions}, {"its reports", a.Renditions, b.Renditions}, {"its links", a.Links, b.Links},
 		{"its questions", a.Inquiries, b.Inquiries}, {"its decisions", a.Approvals, b.Approvals}, {"its end", a.Finishes, b.Finishes}, {"its seals", a.Seals, b.Seals}, {"its history", history(a), history(b)},
+		{"what was said", a.Record.Remarks, b.Record.Remarks}, {"its reviews", a.Record.Reviews, b.Record.Reviews}, {"its verified values", a.Record.Verified, b.Record.Verified},
 		{"its numbers", [2]int{a.LastPhoto, a.LastPin}, [2]int{b.LastPhoto, b.LastPin}},
 	} {
 		if !reflect.DeepEqual(part.a, part.b) && (reflect.ValueOf(part.a).Kind() != reflect.Slice || reflect.ValueOf(part.a).Len()+reflect.ValueOf(part.b).Len() > 0) {
