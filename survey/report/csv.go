@@ -50,7 +50,7 @@ func WriteCSV(w io.Writer, list List, r survey.Record, c survey.Ceiling) error {
 
 // inert keeps a text from being run as a formula (OWASP, "CSV Injection"): one that begins as a formula does gets an apostrophe before it, unless it is a number.
 func inert(text string) string {
-	if text == "" || !strings.ContainsRune("=+-@\t\r\n|%", rune(text[0])) {
+	if text == "" || !strings.ContainsRune("=+-@\t\r\n\x00|%", rune(text[0])) {
 		return text
 	}
 	if _, err := strconv.ParseFloat(text, 64); err == nil {
