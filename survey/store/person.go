@@ -138,6 +138,26 @@ func (s *Store) ResetPerson(ctx context.Context, name, hash string) (survey.Pers
 	})
 }
 
+// ChangePassword replaces the hash that somebody's password had by that of a new one, and ends all sessions. Conflict when it is another by now, or the person was
+// disabled meanwhile: then nothing changes.
+func (s *Store) ChangePassword(ctx context.Context, id survey.PersonID, was, hash string) error {
+	_, err := write(ctx, s, "change a password", func(ctx context.Context, t *tx) (struct{}, error) {
+		done, err := t.ExecContext(ctx, `UPDATE person SET password = ? WHERE id = ? AND password = ? AND disabled_at IS NULL`, hash, id, was)
+		if err != nil {
+			return struct{}{}, err
+		}
+		n, err := done.RowsAffected()
+		switch {
+		case err != nil:
+			return struct{}{}, err
+		case n == 0:
+			return struct{}{}, survey.Errorf(survey.Conflict, "The password was changed meanwhile. Sign in with the new one.")
+		}
+		return struct{}{}, endSessions(ctx, t, id)
+	})
+	return err
+}
+
 // RenewHash replaces the hash of a password by one of the same password made at a higher cost, unless the password was changed meanwhile.
 func (s *Store) RenewHash(ctx context.Context, id survey.PersonID, was, hash string) error {
 	_, err := write(ctx, s, "renew a hash", func(ctx context.Context, t *tx) (struct{}, error) {

@@ -13,17 +13,31 @@ import (
 type accountPage struct {
 	basePage
 	RoleSays string
+	Saved    string
+	Problem  problemView
+	Wrong    map[string]string // what is wrong with a field, by its name
 }
 
 // accountPage shows the page. Where nobody has to sign in there is nothing to show.
 func (s *Server) accountPage(c *gin.Context) error {
+	page, err := s.account(c)
+	if err != nil {
+		return err
+	}
+	if c.Query("done") == "password" {
+		page.Saved = "You have a new password. You are signed out everywhere else."
+	}
+	return s.render(c, http.StatusOK, "account", page)
+}
+
+func (s *Server) account(c *gin.Context) (accountPage, error) {
 	person, ok := survey.PersonOf(c.Request.Context())
 	if !ok {
-		return survey.Errorf(survey.NotFound, "Nobody has to sign in here.")
+		return accountPage{}, survey.Errorf(survey.NotFound, "Nobody has to sign in here.")
 	}
 	page := accountPage{basePage: s.plainPage("Signed in"), RoleSays: roleSays(person.Role)}
 	page.BackHref, page.BackLabel = "/surveys", "All surveys"
-	return s.render(c, http.StatusOK, "account", page)
+	return page, nil
 }
 
 // roleSays is what a role may do, in words; rules in may.go is what counts.
@@ -69,7 +83,7 @@ func (s *Server) signOutEverywhere(c *gin.Context) error {
 		if err := s.store.EndSessions(c.Request.Context(), person.ID); err != nil {
 			return err
 		}
-		s.log.Info("signed out everywhere", "person", person.ID)
+		s.log.Info("signed out everywhere", "request", requestOf(c.Request.Context()).id, "person", person.ID)
 	}
 	return s.signedOut(c)
 }

@@ -44,6 +44,7 @@ func rules() map[string]access {
 		"POST /signin":                       public,
 		"POST /signout":                      public,
 		"GET /account":                       staff,
+		"POST /account/password":             staff,
 		"POST /account/signout-everywhere":   staff,
 		"GET /":                              staff,
 		"GET /surveys":                       staff,
