@@ -34,7 +34,7 @@ func (s *Server) routes() {
 	s.handle(http.MethodPost, "/signout", s.signOut)
 	s.handle(http.MethodGet, "/account", s.accountPage)
 	s.handle(http.MethodPost, "/account/password", s.changePassword)
-	s.handle(http.MethodPost, "/account/signout-everywhere, s.signOutEverywhere)
+	s.handle(http.MethodPost, "/account/signout-everywhere", s.signOutEverywhere)
 
 	s.handle(http.MethodGet, "/surveys", s.surveysPage)
 	s.handle(http.MethodGet, "/surveys/new", s.newSurveyPage)
