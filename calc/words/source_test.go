@@ -35,7 +35,7 @@ func tables() []table {
 		{"calc", "coatedFixings", nil, []string{"Bit", "Fastener", "IntoWall", "UpIntoWood", "Protection", "Silica", "Sealing", "Lead", "Source"}},
 		{"calc", "accessRules", []int{1}, nil}, {"calc", "dustRules", []int{1}, nil}, {"calc", "serviceRules", []int{1}, nil},
 		{"calc", "heatRules", []int{1}, nil}, {"calc", "frameRules", []int{1}, nil}, {"calc", "waterRules", []int{1}, nil},
-		{"survey/report", "blockingTexts", []int{0, 1}, nil}, {"survey/report", "frameTexts", []int{0, 1}, nil}, {"survey/report", "layoutTexts", []int{0, 1}, nil},
+		{"survey", "leftQuestions", []int{1}, nil}, {"survey/report", "blockingTexts", []int{0, 1}, nil}, {"survey/report", "frameTexts", []int{0, 1}, nil}, {"survey/report", "layoutTexts", []int{0, 1}, nil},
 	}
 }
 

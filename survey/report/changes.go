@@ -41,7 +41,9 @@ func (d *differ) deck(c survey.Ceiling) {
 	}
 	d.facts(func(key string) bool { return !priced(key) })
 	d.pins()
-	d.photos()
+	if !d.toClient {
+		d.photos()
+	}
 }
 
 // price compares what was typed about the price.
@@ -55,6 +57,8 @@ type differ struct {
 	old    Content
 	record survey.Record
 	list   []Difference
+
+	toClient bool // what is noted for the company alone is left out
 }
 
 // add notes a difference unless there is none, and once when the plan and what was typed tell the same.
@@ -259,7 +263,9 @@ func (d *differ) pin(name string, was, now survey.Pin) {
 	for _, f := range info.Fields {
 		d.add(name+": "+d.in(f.Label), d.answer(f, was.Values[f.Key]), d.answer(f, now.Values[f.Key]))
 	}
-	d.add(name+": "+d.in("Note"), was.Note, now.Note)
+	if !d.toClient {
+		d.add(name+": "+d.in("Note"), was.Note, now.Note)
+	}
 	if place := placeOf(was); place != placeOf(now) {
 		d.add(name, "", d.in("moved on its photo"))
 	}

@@ -63,7 +63,22 @@ type frozenPhoto struct {
 // gives the contractor's texts and the revision before it; every document is written with and without metric lengths. The same survey, options and revision make the
 // same bytes.
 func Freeze(v survey.Revision, r survey.Record, c survey.Ceiling, o Options) (content []byte, sum string, err error) {
-	frozen := Content{Format: frozenFormat, Survey: v.Survey, Number: v.Number, Prev: v.Prev, By: v.By, Although: v.Although, At: v.At.UTC(), Company: o.Company, Plan: c.Plan,
+	frozen := contentOf(v, r, c, o.Company)
+	frozen.Documents = issuedDocuments(v, r, c, o)
+	plain, err := json.Marshal(frozen)
+	if err != nil {
+		return nil, "", fmt.Errorf("freeze revision: %w", err)
+	}
+	if content, err = jcs.Transform(plain); err != nil {
+		return nil, "", fmt.Errorf("freeze revision: %w", err)
+	}
+	digest := sha256.Sum256(content)
+	return content, hex.EncodeToString(digest[:]), nil
+}
+
+// contentOf is a survey as it stands, without a report.
+func contentOf(v survey.Revision, r survey.Record, c survey.Ceiling, company survey.Company) Content {
+	frozen := Content{Format: frozenFormat, Survey: v.Survey, Number: v.Number, Prev: v.Prev, By: v.By, Although: v.Although, At: v.At.UTC(), Company: company, Plan: c.Plan,
 		Facts: map[string]string{}, Pins: append([]survey.Pin{}, r.Pins...), Photos: []frozenPhoto{}}
 	s := r.Survey
 	frozen.Site = frozenSite{s.Title, s.Address, s.Client, s.Contact, s.Surveyor, s.VisitDate, s.Access, s.Notes}
@@ -75,16 +90,7 @@ func Freeze(v survey.Revision, r survey.Record, c survey.Ceiling, o Options) (co
 	for _, p := range r.Photos {
 		frozen.Photos = append(frozen.Photos, frozenPhoto{p.ID, p.Number, p.Caption, p.SHA256, p.Screen, p.Thumb})
 	}
-	frozen.Documents = issuedDocuments(v, r, c, o)
-	plain, err := json.Marshal(frozen)
-	if err != nil {
-		return nil, "", fmt.Errorf("freeze revision: %w", err)
-	}
-	if content, err = jcs.Transform(plain); err != nil {
-		return nil, "", fmt.Errorf("freeze revision: %w", err)
-	}
-	digest := sha256.Sum256(content)
-	return content, hex.EncodeToString(digest[:]), nil
+	return frozen
 }
 
 // issuedDocuments writes every report in every language, with and without metric lengths.
