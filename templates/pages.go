@@ -40,6 +40,7 @@ func pages() []page {
 		{name: "ceiling", files: []string{"ceiling/ceiling.html", "ceiling/sheet.html", "ceiling/ceiling.css", "ceiling/ceiling.js"}},
 		{name: "report", files: []string{"report/report.html", "ceiling/sheet.html", "report/report.css"}},
 		{name: "revisions", files: []string{"revisions/revisions.html", "revisions/revisions.css", "revisions/revisions.js"}},
+		{name: "history", files: []string{"history/history.html", "history/history.css"}},
 		{name: "offer", files: []string{"report/report.html", "ceiling/sheet.html", "offer/offer.html", "offer/offer.css", "offer/offer.js"}, linked: []string{"report/report.css", "offer/offer.css", "offer/offer.js"}},
 		{name: "link", files: []string{"link/link.html"}},
 		{name: "scope", files: []string{"scope/scope.html"}},

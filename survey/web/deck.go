@@ -18,6 +18,7 @@ var errClash = survey.Errorf(survey.Conflict, "Somebody else changed some of thi
 type deckPage struct {
 	basePage
 	SiteAction, DeckAction   string
+	HistoryHref              string
 	SiteUnsaved, DeckUnsaved bool
 	SiteSaved, DeckSaved     string
 	Problem                  problemView
@@ -63,7 +64,7 @@ func (s *Server) deckPage(c *gin.Context) error {
 func (s *Server) showDeck(c *gin.Context, in deckInput) error {
 	r := in.record
 	page := deckPage{
-		basePage: s.surveyPage("Site and deck", screenSite, r), SiteAction: surveyPath(r.Survey.ID) + "/site", DeckAction: surveyPath(r.Survey.ID) + "/deck",
+		basePage: s.surveyPage("Site and deck", screenSite, r), SiteAction: surveyPath(r.Survey.ID) + "/site", DeckAction: surveyPath(r.Survey.ID) + "/deck", HistoryHref: historyPath(r.Survey.ID, "fact", ""),
 		SiteUnsaved: in.site != nil, DeckUnsaved: in.deck != nil, Site: s.siteViews(in),
 	}
 	facts := survey.ResolveFacts(r)

@@ -66,6 +66,7 @@ func rules() map[string]access {
 		"POST /surveys/:survey/cover":        staff,
 		"GET /surveys/:survey/leave":         staff,
 		"POST /surveys/:survey/ready":        sales,
+		"GET /surveys/:survey/history":       staff,
 		"GET /surveys/:survey/report":        staff,
 		"GET /surveys/:survey/report.html":   staff,
 		"GET /surveys/:survey/report.pdf":    staff,

@@ -61,6 +61,7 @@ const (
 	screenReport  = "report"
 	screenCover   = "cover"
 	screenLeave   = "leave"
+	screenHistory = "history"
 )
 
 // plainPage is the frame outside of a survey.
@@ -89,6 +90,7 @@ func (s *Server) surveyPage(title, current string, r survey.Record) basePage {
 		{screenCeiling, navItem{Href: home + "/ceiling", Label: "Ceiling", Short: "Ceiling", Icon: "ceiling"}},
 		{screenLeave, navItem{Href: home + "/leave", Label: "Before you leave", Short: "Leave", Icon: "tick", Count: toSettle, CountOf: "to settle or check", Alarm: true}},
 		{screenReport, navItem{Href: home + "/report", Label: "Report", Short: "Report", Icon: "report", More: true}},
+		{screenHistory, navItem{Href: home + "/history", Label: "History", Short: "History", Icon: "history", More: true}},
 	} {
 		if s.pages.Has(item.page) {
 			item.Current = item.page == current

@@ -29,6 +29,7 @@ type pinForm struct {
 	Action, DeleteAction string
 	Save                 string // the words of its main button
 	Placed               string
+	HistoryHref          string // of a saved pin
 	Problem              problemView
 	Conflict             *pinConflict
 	Sections             []pinSection
@@ -92,6 +93,7 @@ func (s *Server) newPinForm(r survey.Record, photo survey.Photo, t pinTyped, tex
 		if p.By != "" {
 			f.Placed += " by " + p.By
 		}
+		f.HistoryHref = historyPath(p.Survey, "pin", string(p.ID))
 	}
 	f.Sections = pinSections(r, p, texts)
 	f.Opens, f.LastJSON = f.opens(), lastJSON(r, p.Kind)

@@ -67,6 +67,7 @@ func (s *Server) routes() {
 	s.handle(http.MethodPost, "/surveys/:survey/cover", s.saveCover)
 	s.handle(http.MethodGet, "/surveys/:survey/leave", s.leavePage)
 	s.handle(http.MethodPost, "/surveys/:survey/ready", s.saveReady)
+	s.handle(http.MethodGet, "/surveys/:survey/history", s.historyPage)
 	s.handle(http.MethodGet, "/surveys/:survey/report", s.reportPage)
 	s.handle(http.MethodGet, "/surveys/:survey/report.html", s.reportFile)
 	s.handle(http.MethodGet, "/surveys/:survey/report.pdf", s.reportFile)

@@ -175,7 +175,7 @@ export class PinForm {
   }
 
   take(fresh) {
-    for (const id of ['verdict', 'pinsource', 'where']) {
+    for (const id of ['verdict', 'pinsource', 'where', 'history']) {
       const [mine, theirs] = [this.place.querySelector(`[data-fresh="${id}"]`), fresh.querySelector(`[data-fresh="${id}"]`)];
       if (mine && theirs) mine.replaceWith(document.importNode(theirs, true));
     }
