@@ -23,6 +23,15 @@ const (
 	TooOften  // this was asked for more often than is allowed
 )
 
+// String names the kind for the log.
+func (k Kind) String() string {
+	names := [...]string{"internal", "not found", "invalid", "conflict", "too large", "no space", "signed out", "forbidden", "busy", "too often"}
+	if k < 0 || int(k) >= len(names) {
+		return fmt.Sprintf("kind %d", int(k))
+	}
+	return names[k]
+}
+
 // Error is an error whose Message may be shown to the user. Fields names what is wrong with single inputs, by field key. Current
 // is the newer row, of the same type as the one that was sent, when Kind is Conflict. Retry is how long to wait before trying again when Kind is
 // Busy or TooOften.

@@ -63,7 +63,7 @@ func runDemo(ctx context.Context, args []string, env environment) int {
 		id, err := fillDemo(ctx, s, reader, env)
 		return "/surveys/" + string(id), err
 	}
-	err := serve(ctx, serveConfig{addr: *addr, dir: folder}, env, prepare)
+	err := serve(ctx, serveConfig{addr: *addr, dir: folder, keep: -1}, env, prepare)
 	if err != nil && !errors.Is(err, context.Canceled) {
 		return fail(env, exitFailed, "%v", err)
 	}

@@ -10,6 +10,7 @@ import (
 	"net"
 	"net/http"
 	"os"
+	"path/filepath"
 	"strings"
 	"time"
 
@@ -26,6 +27,7 @@ const (
 	shutdownGrace  = 20 * time.Second // for requests under way when the server is told to stop
 	photoTimeout   = 20 * time.Second // for reading one photo
 	photoMemory    = 1536 << 20       // bytes of address space of the process that reads one photo
+	maxKeepFree    = 1 << 40          // MiB
 )
 
 // serveConfig is what the command line and the environment say about serving.
@@ -35,6 +37,8 @@ type serveConfig struct {
 	proxies []string
 	cert    string // files of the TLS certificate and its key, both or none
 	key     string
+	metrics string // address for metrics, empty for none
+	keep    int64  // bytes of the disk that photos leave free, negative for the default
 }
 
 // runServe is the command serve.
@@ -45,8 +49,13 @@ func runServe(ctx context.Context, args []string, env environment) int {
 	proxies := set.String("trusted-proxies", env.getenv("UNDERCROFT_TRUSTED_PROXIES"), "`addresses` of proxies whose X-Forwarded-For is believed, comma-separated (or $UNDERCROFT_TRUSTED_PROXIES)")
 	cert := set.String("tls-cert", env.getenv("UNDERCROFT_TLS_CERT"), "`file` of the TLS certificate with its chain, PEM (or $UNDERCROFT_TLS_CERT)")
 	key := set.String("tls-key", env.getenv("UNDERCROFT_TLS_KEY"), "`file` of the certificate's key, PEM (or $UNDERCROFT_TLS_KEY)")
+	metrics := set.String("metrics", env.getenv("UNDERCROFT_METRICS"), "loopback `address` for metrics in Prometheus' text format, such as 127.0.0.1:9090 (or $UNDERCROFT_METRICS; default none)")
+	keep := set.Int64("keep-free", -1, "`MiB` of the disk that photos leave free; edits leave a sixteenth of it, at most 64 (default a twentieth of the disk, at least 1024, at most a quarter of it)")
 	rest, status, done := parseFlags(set, args, env, "serve [flags]")
 	if done {
+		if status == exitOK {
+			printLimits(env.stdout)
+		}
 		return status
 	}
 	if len(rest) > 0 {
@@ -55,7 +64,10 @@ func runServe(ctx context.Context, args []string, env environment) int {
 	if (*cert == "") != (*key == "") {
 		return fail(env, exitUsage, "-tls-cert and -tls-key belong together: give both or none")
 	}
-	c := serveConfig{addr: *addr, dir: *dir, proxies: splitList(*proxies), cert: *cert, key: *key}
+	if *keep > maxKeepFree {
+		return fail(env, exitUsage, "-keep-free is in MiB: %d is more than any disk has", *keep)
+	}
+	c := serveConfig{addr: *addr, dir: *dir, proxies: splitList(*proxies), cert: *cert, key: *key, metrics: *metrics, keep: *keep << 20}
 	if err := serve(ctx, c, env, nil); err != nil {
 		return fail(env, exitFailed, "%v", err)
 	}
@@ -74,7 +86,12 @@ func serve(ctx context.Context, c serveConfig, env environment, prepare func(con
 	if err != nil {
 		return err
 	}
-	s, err := store.Open(ctx, store.Config{Dir: c.dir, Now: time.Now, Log: log})
+	watched, err := listenForMetrics(c.metrics)
+	if err != nil {
+		return err
+	}
+	defer watched.close()
+	s, err := openStore(ctx, c, log)
 	if err != nil {
 		return err // it names the folder and what is wrong with it
 	}
@@ -98,8 +115,35 @@ func serve(ctx context.Context, c serveConfig, env environment, prepare func(con
 	scheme := map[bool]string{true: "https", false: "http"}[c.cert != ""]
 	fmt.Fprintf(env.stdout, "Undercroft is at %s://%s%s (stop it with Ctrl-C)\n", scheme, listener.Addr(), path)
 	h := web.HTTPServer(server.Handler())
-	h.ErrorLog = slog.NewLogLogger(log.Handler(), slog.LevelWarn)
+	h.ErrorLog = connectionLog(log)
+	watched.serve(server.Metrics(), env.stdout)
 	return errors.Join(serveUntil(ctx, h, secured, s.Failed()), s.Close())
+}
+
+// openStore opens the data folder with the space that photos are to leave free.
+func openStore(ctx context.Context, c serveConfig, log *slog.Logger) (*store.Store, error) {
+	config := store.Config{Dir: c.dir, Now: time.Now, Log: log, KeepFree: c.keep}
+	if c.keep < 0 {
+		var err error
+		if config.KeepFree, err = store.DefaultKeepFree(existing(c.dir)); err != nil {
+			return nil, err
+		}
+	}
+	return store.Open(ctx, config)
+}
+
+// existing is the folder, or the nearest above it that is there.
+func existing(dir string) string {
+	for {
+		if _, err := os.Stat(dir); err == nil {
+			return dir
+		}
+		above := filepath.Dir(dir)
+		if above == dir {
+			return dir
+		}
+		dir = above
+	}
 }
 
 // errDisk ends the program when the disk refused to keep what it was given: whatever supervises it starts it anew, and the store

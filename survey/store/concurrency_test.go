@@ -167,7 +167,7 @@ func TestFailedSync(t *testing.T) {
 	if _, err := s.ReceiveBlob(t.Context(), &zeros{}, 1); !errors.Is(err, errBroken) {
 		t.Errorf("got error %v", err)
 	}
-	if err := s.Ready(t.Context()); !errors.Is(err, errBroken) {
+	if reasons, err := s.Ready(t.Context()); len(reasons) != 1 || reasons[0] != ReasonDisk || !errors.Is(err, errBroken) {
 		t.Errorf("got error %v", err)
 	}
 }

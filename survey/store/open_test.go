@@ -199,7 +199,7 @@ func TestCloseLeavesNoLog(t *testing.T) {
 	if _, err := s.UpdateSurvey(t.Context(), v); !errors.Is(err, errClosed) {
 		t.Errorf("after Close: got error %v", err)
 	}
-	if err := s.Ready(t.Context()); !errors.Is(err, errClosed) {
+	if reasons, err := s.Ready(t.Context()); len(reasons) != 1 || reasons[0] != ReasonClosed || !errors.Is(err, errClosed) {
 		t.Errorf("after Close: got error %v", err)
 	}
 }
@@ -237,7 +237,7 @@ func TestOpenSweeps(t *testing.T) {
 	if mode := must(os.Stat(dir))(t).Mode().Perm(); mode != 0o700 {
 		t.Errorf("the folder has mode %o", mode)
 	}
-	if err := again.Ready(t.Context()); err != nil {
+	if reasons, err := again.Ready(t.Context()); err != nil || len(reasons) > 0 {
 		t.Error(err)
 	}
 }

@@ -196,23 +196,3 @@ func (s *Store) whole() error {
 		return nil
 	}
 }
-
-// Ready is nil when records can be read and files can be made in the folder. It changes nothing.
-func (s *Store) Ready(ctx context.Context) error {
-	if err := s.enter(); err != nil {
-		return err
-	}
-	defer s.use.RUnlock()
-	if err := s.whole(); err != nil {
-		return err
-	}
-	var surveys int
-	if err := s.reader.QueryRowContext(ctx, `SELECT count(*) FROM (SELECT 1 FROM survey LIMIT 1)`).Scan(&surveys); err != nil {
-		return fmt.Errorf("read the database: %w", err)
-	}
-	f, name, err := s.createTemp("ready-")
-	if err != nil {
-		return fmt.Errorf("make a file: %w", err)
-	}
-	return errors.Join(f.Close(), s.root.Remove(name))
-}

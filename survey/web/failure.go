@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"net/http"
 	"os"
 	"slices"
@@ -51,6 +52,10 @@ func statusOf(err error) int {
 		return http.StatusUnauthorized
 	case survey.Forbidden:
 		return http.StatusForbidden
+	case survey.Busy:
+		return http.StatusServiceUnavailable
+	case survey.TooOften:
+		return http.StatusTooManyRequests
 	}
 	if _, ok := errors.AsType[*http.MaxBytesError](err); ok {
 		return http.StatusRequestEntityTooLarge
@@ -91,6 +96,9 @@ func (s *Server) sendFailure(w http.ResponseWriter, r *http.Request, status int,
 	if status == http.StatusUnauthorized {
 		w.Header().Set("WWW-Authenticate", challenge)
 	}
+	if e, ok := errors.AsType[*survey.Error](err); ok && e.Retry > 0 {
+		w.Header().Set("Retry-After", strconv.Itoa(int(math.Ceil(e.Retry.Seconds()))))
+	}
 	if forAPI(r) {
 		s.sendProblem(w, r, status, err)
 		return
@@ -130,7 +138,11 @@ func words(status int) (head, what, safe string) {
 	case http.StatusRequestEntityTooLarge:
 		return "Too large", fmt.Sprintf("A photo may have at most %d MB, a form 1 MB.", survey.MaxPhotoBytes>>20), safe + " Photos that were sent before it are kept."
 	case http.StatusInsufficientStorage:
-		return "No space left", "The server's disk is full.", "Keep what you have; everything saved before is safe. Tell whoever looks after the server."
+		return "No space left", "The server has too little space left.", "Keep what you have; everything saved before is safe. Tell whoever looks after the server."
+	case http.StatusServiceUnavailable:
+		return "Busy", "The server has as much to do as it takes on at once.", safe + " Send it again in a moment; sending twice does no harm."
+	case http.StatusTooManyRequests:
+		return "Too much at once", "This was asked for more often than the server allows.", safe + " Send it again in a moment; sending twice does no harm."
 	case http.StatusMethodNotAllowed:
 		return "Not possible here", "This address cannot do that.", safe
 	case statusChecksum:

@@ -9,8 +9,11 @@ import (
 	"log/slog"
 	"path"
 	"strings"
+	"sync"
 	"time"
 	"unicode/utf8"
+
+	"github.com/prometheus/client_golang/prometheus"
 
 	"undercroft/survey"
 	"undercroft/survey/store"
@@ -19,8 +22,21 @@ import (
 // photoLimit is how long one photo may take once its bytes are here, waiting for its turn included.
 const photoLimit = 5 * time.Minute
 
-// readersAtOnce is how many photos are opened at the same time; each may take over a gigabyte.
-const readersAtOnce = 2
+// readersAtOnce is how many photos are opened at the same time; each may take over a gigabyte. readersWaiting is how many more may wait for that: with half a second for each
+// the last one has its answer before a phone gives up.
+const (
+	readersAtOnce  = 2
+	readersWaiting = 64
+)
+
+// busyRetry is how long to wait when that many are waiting.
+const busyRetry = 10 * time.Second
+
+// errBusy refuses a photo for which there is no place to wait.
+var errBusy = &survey.Error{
+	Kind: survey.Busy, Retry: busyRetry,
+	Message: "The server is opening as many photos as it takes on at once. Keep this one and send it again in a moment; what has arrived of it need not be sent again.",
+}
 
 // errEmpty refuses a photo without bytes.
 var errEmpty = survey.Errorf(survey.Invalid, "The photo is empty: no bytes arrived. Choose it again.")
@@ -30,17 +46,53 @@ type intake struct {
 	store  *store.Store
 	photos PhotoReader
 	log    *slog.Logger
+	meter  *meter
+	places chan struct{} // one element for each photo being opened or waiting for that
 	turns  chan struct{} // one element for each photo being opened
+
+	mu    sync.Mutex
+	under map[survey.PhotoID]chan struct{} // photos being made, each closed when that has ended
 }
 
-func newIntake(s *store.Store, reader PhotoReader, log *slog.Logger) *intake {
-	return &intake{store: s, photos: reader, log: log, turns: make(chan struct{}, readersAtOnce)}
+func newIntake(s *store.Store, reader PhotoReader, log *slog.Logger, m *meter) *intake {
+	return &intake{
+		store: s, photos: reader, log: log, meter: m, under: map[survey.PhotoID]chan struct{}{},
+		places: make(chan struct{}, readersAtOnce+readersWaiting), turns: make(chan struct{}, readersAtOnce),
+	}
+}
+
+// full tells whether a photo would find no place now: to be asked before its bytes are taken in.
+func (in *intake) full() bool { return len(in.places) == cap(in.places) }
+
+// alone waits until nobody else makes the photo; the caller calls the function when it has made it or has given up.
+func (in *intake) alone(ctx context.Context, id survey.PhotoID) (func(), error) {
+	for {
+		in.mu.Lock()
+		other, ok := in.under[id]
+		if !ok {
+			mine := make(chan struct{})
+			in.under[id] = mine
+			in.mu.Unlock()
+			return func() {
+				in.mu.Lock()
+				delete(in.under, id)
+				in.mu.Unlock()
+				close(mine)
+			}, nil
+		}
+		in.mu.Unlock()
+		select {
+		case <-other:
+		case <-ctx.Done():
+			return nil, fmt.Errorf("wait for another sender of the photo: %w", context.Cause(ctx))
+		}
+	}
 }
 
 // TakePhoto takes in one photo from r as an upload does: p says its ID, Survey, Name and Caption. An empty r is Invalid, one of more than
 // survey.MaxPhotoBytes is TooLarge; a picture that cannot be opened is kept and says why in Meta.Problem.
 func TakePhoto(ctx context.Context, s *store.Store, reader PhotoReader, r io.Reader, p survey.Photo) (survey.Photo, error) {
-	in := newIntake(s, reader, slog.New(slog.DiscardHandler))
+	in := newIntake(s, reader, slog.New(slog.DiscardHandler), newMeter())
 	blob, err := in.receive(ctx, r)
 	if err != nil {
 		return survey.Photo{}, err
@@ -61,20 +113,41 @@ func (in *intake) receive(ctx context.Context, r io.Reader) (store.Blob, error) 
 }
 
 // take makes a photo of stored bytes: what it says of itself, its derivatives, its row. The bytes have all arrived, so a client that
-// hangs up now does not stop it. A picture that cannot be opened makes a photo that says why.
+// hangs up now does not stop it. A picture that cannot be opened makes a photo that says why. When the same photo is being made for another sender, that one's is the answer. Busy when too
+// many are waiting.
 func (in *intake) take(ctx context.Context, photo survey.Photo, blob store.Blob) (survey.Photo, error) {
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), photoLimit)
 	defer cancel()
 	photo.SHA256, photo.Bytes = blob.SHA256, blob.Bytes
+	done, err := in.alone(ctx, photo.ID)
+	if err != nil {
+		return survey.Photo{}, err
+	}
+	defer done()
+	if stored, err := in.store.Photo(ctx, photo.Survey, photo.ID); err == nil && stored.SHA256 == photo.SHA256 {
+		return stored, nil
+	}
 	if err := in.openPicture(ctx, &photo); err != nil {
 		return survey.Photo{}, err
 	}
-	return in.store.AddPhoto(ctx, photo)
+	stored, err := in.store.AddPhoto(ctx, photo)
+	if err == nil {
+		in.meter.photos.Inc()
+		in.meter.photoBytes.Add(float64(photo.Bytes))
+	}
+	return stored, err
 }
 
 // openPicture reads the photo and stores its derivatives. When the reader itself fails, the photo is kept without a picture, because the
 // bytes are what counts; the log says why.
 func (in *intake) openPicture(ctx context.Context, photo *survey.Photo) error {
+	select {
+	case in.places <- struct{}{}:
+		defer func() { <-in.places }()
+	default:
+		in.meter.limited.WithLabelValues(limitQueue).Inc()
+		return errBusy
+	}
 	select {
 	case in.turns <- struct{}{}:
 		defer func() { <-in.turns }()
@@ -90,7 +163,9 @@ func (in *intake) openPicture(ctx context.Context, photo *survey.Photo) error {
 		return err
 	}
 	defer remove()
+	took := prometheus.NewTimer(in.meter.ingestTime)
 	result, err := in.photos.Read(ctx, from, dir)
+	took.ObserveDuration()
 	if err != nil {
 		in.log.Error("a photo could not be read", "request", requestOf(ctx).id, "photo", photo.ID, "error", err)
 		photo.Meta = result.Meta

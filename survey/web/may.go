@@ -42,6 +42,7 @@ func rules() map[string]access {
 		"GET /waiting":                       public,
 		"GET /signin":                        public,
 		"POST /signin":                       public,
+		"POST /signin/form":                  public,
 		"POST /signout":                      public,
 		"GET /account":                       staff,
 		"POST /account/password":             staff,
@@ -183,6 +184,9 @@ func (s *Server) guarded(rule access, h func(c *gin.Context) error) func(c *gin.
 			return errNotAllowed
 		case changes(c.Request) && c.GetHeader("Sec-Fetch-Site") == "" && c.GetHeader("Origin") == "":
 			return survey.Errorf(survey.Forbidden, "It cannot be told from where this came, so nothing was changed. Use a newer browser.")
+		}
+		if err := s.mayCall(c, person); err != nil {
+			return err
 		}
 		c.Request = c.Request.WithContext(survey.WithPerson(c.Request.Context(), person))
 		return h(c)

@@ -64,10 +64,14 @@ func (s *Server) observe(next http.Handler) http.Handler {
 		start := s.now()
 		notes := &request{id: rand.Text()}
 		sw := &statusWriter{ResponseWriter: w}
+		s.meter.inFlight.Inc()
 		r = r.WithContext(context.WithValue(r.Context(), requestKey{}, notes))
 		defer func() {
 			cut := s.recovered(recover(), sw, r)
-			s.logRequest(r, notes, sw, s.now().Sub(start).Milliseconds())
+			took := s.now().Sub(start)
+			s.meter.inFlight.Dec()
+			s.meter.answered(notes.route, r.Method, sw.status, took.Seconds())
+			s.logRequest(r, notes, sw, took.Milliseconds())
 			if cut {
 				panic(http.ErrAbortHandler) // ends the connection, so that half an answer is not taken for a whole one
 			}
@@ -99,9 +103,9 @@ func (s *Server) logRequest(r *http.Request, notes *request, w *statusWriter, ms
 	case notes.err == nil:
 		s.log.Info("request", args...)
 	case survey.KindOf(notes.err) == survey.Internal && r.Context().Err() == nil && w.status >= 500:
-		s.log.Error("request", append(args, "error", notes.err.Error())...)
+		s.log.Error("request", append(args, "error", errorForLog(notes.err))...)
 	default:
-		s.log.Info("request", append(args, "error", notes.err.Error())...)
+		s.log.Info("request", append(args, "error", errorForLog(notes.err))...)
 	}
 }
 

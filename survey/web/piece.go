@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/base64"
 	"errors"
@@ -72,10 +73,15 @@ func (s *Server) addPiece(c *gin.Context) error {
 	if stored, ok := r.Photo(id); ok {
 		return s.addPieceAgain(c, stored, at, sum)
 	}
+	if err := s.mayAddPiece(c.Request.Context(), r, id, at); err != nil {
+		return err
+	}
 	now, err := s.store.AddPiece(c.Request.Context(), r.Survey.ID, id, at, sum, c.Request.Body)
 	if now, err = pieceAfter(now, err); err != nil {
 		return s.failPiece(c, err)
 	}
+	s.meter.pieces.Inc()
+	s.meter.pieceBytes.Add(float64(max(0, now.Offset-at.Offset)))
 	setPieces(c, now)
 	if !now.Whole() {
 		c.Status(http.StatusNoContent)
@@ -86,6 +92,15 @@ func (s *Server) addPiece(c *gin.Context) error {
 		return err
 	}
 	return sendJSON(c, http.StatusCreated, photoAnswer(photo))
+}
+
+// mayAddPiece is nil when a photo that is not stored may go on arriving, and for its first piece when it may begin.
+func (s *Server) mayAddPiece(ctx context.Context, r survey.Record, id survey.PhotoID, at store.Pieces) error {
+	there, err := s.store.Pieces(id)
+	if err != nil || there.Length > 0 {
+		return err
+	}
+	return s.mayTake(ctx, r.Survey.ID, at.Length)
 }
 
 // addPieceAgain answers a piece of a photo that is stored with the photo, and refuses one of any other file, so that nobody takes a file for saved that is not. What
@@ -116,6 +131,12 @@ func pieceAfter(now store.Pieces, err error) (store.Pieces, error) {
 
 // failPiece says in the headers where to go on after a piece that did not fit.
 func (s *Server) failPiece(c *gin.Context, err error) error {
+	switch survey.KindOf(err) {
+	case survey.NoSpace:
+		s.meter.limited.WithLabelValues(limitLowSpace).Inc()
+	case survey.TooOften:
+		s.meter.limited.WithLabelValues(limitBegun).Inc()
+	}
 	if e, ok := errors.AsType[*survey.Error](err); ok {
 		if now, ok := e.Current.(store.Pieces); ok {
 			setPieces(c, now)

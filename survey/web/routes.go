@@ -15,7 +15,9 @@ const (
 	maxForm = 1 << 20 // a form or a JSON document
 	maxMany = 2 << 30 // many photos in one form, with what surrounds them
 
-	maxSignIn = 4 * maxForm // a form within the form: what was typed when somebody was not signed in any more
+	maxSignIn  = 8 << 10     // a name and a password
+	maxCarried = 4 * maxForm // a form within that form: what was typed when somebody was not signed in any more
+	maxShared  = 256 << 10   // a question or a decision by a link; a drawn signature is its largest part
 )
 
 // routes lists every address of the site. None has a wildcard that spans segments.
@@ -31,6 +33,7 @@ func (s *Server) routes() {
 
 	s.handle(http.MethodGet, "/signin", s.signInPage)
 	s.handleUpTo(maxSignIn, http.MethodPost, "/signin", s.signIn)
+	s.handleUpTo(maxCarried, http.MethodPost, "/signin/form", s.signInAndSend)
 	s.handle(http.MethodPost, "/signout", s.signOut)
 	s.handle(http.MethodGet, "/account", s.accountPage)
 	s.handle(http.MethodPost, "/account/password", s.changePassword)
@@ -94,8 +97,8 @@ func (s *Server) routes() {
 
 	pages, pictures := newSharedLimit(sharedBurst, sharedEvery), newSharedLimit(pictureBurst, pictureEvery)
 	s.handle(http.MethodGet, "/s/:token", s.shared(pages, s.sharedPage))
-	s.handle(http.MethodPost, "/s/:token/ask", s.shared(pages, s.ask))
-	s.handle(http.MethodPost, "/s/:token/decide", s.shared(pages, s.decide))
+	s.handleUpTo(maxShared, http.MethodPost, "/s/:token/ask", s.shared(pages, s.ask))
+	s.handleUpTo(maxShared, http.MethodPost, "/s/:token/decide", s.shared(pages, s.decide))
 	s.handle(http.MethodGet, "/s/:token/scope.pdf", s.shared(pages, s.sharedScope))
 	s.handle(http.MethodGet, "/s/:token/receipt.pdf", s.shared(pages, s.sharedReceipt))
 	s.handle(http.MethodGet, "/s/:token/pictures/:sha256", s.shared(pictures, s.sharedPicture))

@@ -298,6 +298,7 @@ func TestHealth(t *testing.T) {
 		t.Fatal(err)
 	}
 	w.get("/healthz").wants(http.StatusOK)
+	w.now = w.now.Add(probeEvery)
 	a := w.get("/readyz").wants(http.StatusServiceUnavailable)
 	if strings.Contains(a.Body.String(), "store") {
 		t.Errorf("the reason is shown: %s", a.Body)

@@ -50,6 +50,9 @@ type Server struct {
 	proxied  bool
 	outcomes *outcomes
 	compress func(http.Handler) http.HandlerFunc
+	meter    *meter
+	rates    rates
+	probe    probe
 	painters chan struct{} // one element for each report being painted
 
 	unused    map[string]access // rules that no route has had yet
@@ -57,6 +60,7 @@ type Server struct {
 	names     *throttle         // tries to sign in, by name
 	addresses *throttle         // and by address
 	hashing   chan struct{}     // one element for each password being hashed
+	forms     chan struct{}     // one element for each form of somebody who is not signed in, being read
 }
 
 // hashesAtOnce is how many passwords are hashed at once: each takes 46 MiB and a core.
@@ -80,8 +84,9 @@ func New(c Config) (*Server, error) {
 		return nil, err
 	}
 	gin.SetMode(gin.ReleaseMode)
+	m := newMeter()
 	s := &Server{
-		store: c.Store, intake: newIntake(c.Store, c.Photos, c.Log), now: c.Now, log: c.Log, pages: pages, engine: gin.New(), proxied: len(c.TrustedProxies) > 0,
+		store: c.Store, intake: newIntake(c.Store, c.Photos, c.Log, m), meter: m, rates: newRates(), forms: make(chan struct{}, formsAtOnce), now: c.Now, log: c.Log, pages: pages, engine: gin.New(), proxied: len(c.TrustedProxies) > 0,
 		outcomes: newOutcomes(), compress: compress, painters: make(chan struct{}, paintersAtOnce), unused: rules(),
 		names: newThrottle(triesByName, everyByName, mostKeys), addresses: newThrottle(triesByAddress, everyByAddress, mostKeys), hashing: make(chan struct{}, hashesAtOnce),
 	}
@@ -89,6 +94,9 @@ func New(c Config) (*Server, error) {
 	s.engine.HandleMethodNotAllowed = true
 	if err := s.engine.SetTrustedProxies(c.TrustedProxies); err != nil {
 		return nil, fmt.Errorf("trusted proxies: %w", err)
+	}
+	if err := m.registry.Register(gauges{s.store, s.intake}); err != nil {
+		return nil, fmt.Errorf("count: %w", err)
 	}
 	s.routes()
 	return s, s.checkRules()
@@ -103,15 +111,23 @@ func (s *Server) Handler() http.Handler {
 	return s.observe(s.secure(s.compress(s.ownHost(crossOrigin.Handler(s.engine)))))
 }
 
+// The limits on a connection: how large and how slow a request's headers may be, how long an answer may take, and how long a connection is kept that nobody uses.
+const (
+	maxHeader  = 32 << 10
+	headerTime = 10 * time.Second
+	answerTime = 60 * time.Second
+	idleTime   = 60 * time.Second
+)
+
 // HTTPServer is a server with limits that a slow or hostile client cannot get round. There is no limit on reading a body here, since one
 // figure would cut off slow uploads or let slow forms hang: the handlers set their own as the bytes arrive. The caller sets Addr
 // and ErrorLog.
 func HTTPServer(handler http.Handler) *http.Server {
 	return &http.Server{
 		Handler:           handler,
-		ReadHeaderTimeout: 10 * time.Second,
-		WriteTimeout:      60 * time.Second,
-		IdleTimeout:       60 * time.Second,
-		MaxHeaderBytes:    32 << 10,
+		ReadHeaderTimeout: headerTime,
+		WriteTimeout:      answerTime,
+		IdleTimeout:       idleTime,
+		MaxHeaderBytes:    maxHeader,
 	}
 }

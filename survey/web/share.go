@@ -77,6 +77,7 @@ func (s *Server) shared(limit *sharedLimit, h func(c *gin.Context, o offer, link
 	return func(c *gin.Context) error {
 		sum, ok := linkSum(c.Param("token"))
 		if wait := limit.wait(network(c.ClientIP()), string(sum[:]), s.now()); wait > 0 {
+			s.meter.limited.WithLabelValues(limitLink).Inc()
 			c.Header("Retry-After", strconv.Itoa(int(math.Ceil(wait.Seconds()))))
 			return s.showLinkPage(c, http.StatusTooManyRequests, report.LinkBusy)
 		}

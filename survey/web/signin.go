@@ -73,6 +73,11 @@ func (s *Server) askToSignIn(c *gin.Context) error {
 	case !changes(c.Request):
 		return survey.Errorf(survey.SignedOut, "Sign in to see this.")
 	}
+	release, err := s.readingForm(c)
+	if err != nil {
+		return err
+	}
+	defer release()
 	page := signInPage{To: backTo(c.Request), Problem: problemView{Weight: weightWarn, Head: "You are not signed in any more. Nothing is saved yet."}}
 	if !sentForm(c) {
 		c.Header("Connection", "close") // what was sent is not read
@@ -93,6 +98,38 @@ func backTo(r *http.Request) string {
 	return localPath(from.RequestURI())
 }
 
+// formsAtOnce is how many forms of people who are not signed in are read at once, and formTime how long one may take: such a form may be large and is held in memory.
+const (
+	formsAtOnce = 8
+	formTime    = 30 * time.Second
+)
+
+// readingForm lets the form of somebody who is not signed in be read until the function is called. Busy when too many are being read.
+func (s *Server) readingForm(c *gin.Context) (func(), error) {
+	select {
+	case s.forms <- struct{}{}:
+	default:
+		s.meter.limited.WithLabelValues(limitForms).Inc()
+		return nil, &survey.Error{Kind: survey.Busy, Retry: busyRetry, Message: "Too many forms come from people who are not signed in. Go back, where what you typed still stands, and send it again in a moment."}
+	}
+	control := http.NewResponseController(c.Writer)
+	late := time.AfterFunc(formTime, func() { _ = control.SetReadDeadline(time.Unix(longAgo, 0)) }) // no deadlines on this connection: nobody to be cut off
+	return func() {
+		late.Stop()
+		<-s.forms
+	}, nil
+}
+
+// signInAndSend is signIn with a form that came along.
+func (s *Server) signInAndSend(c *gin.Context) error {
+	release, err := s.readingForm(c)
+	if err != nil {
+		return err
+	}
+	defer release()
+	return s.signIn(c)
+}
+
 // signIn checks name and password. Whatever is wrong with them, the answer is the same and costs the same.
 func (s *Server) signIn(c *gin.Context) error {
 	if err := c.Request.ParseForm(); err != nil {
@@ -103,11 +140,13 @@ func (s *Server) signIn(c *gin.Context) error {
 	if wait := s.throttled(c, page.Name); wait > 0 {
 		c.Header("Retry-After", strconv.Itoa(int(math.Ceil(wait.Seconds()))))
 		page.Problem = problemView{Weight: weightStop, Head: fmt.Sprintf("Too many tries. Wait %s, then try again.", waiting(wait))}
+		s.meter.limited.WithLabelValues(limitSignIn).Inc()
 		s.log.Warn("sign-in held up", "request", requestOf(c.Request.Context()).id)
 		return s.showSignIn(c, http.StatusTooManyRequests, page)
 	}
 	person, err := s.identify(c.Request.Context(), page.Name, form.Get("password"))
 	if errors.Is(err, errWrong) {
+		s.meter.signInFails.Inc()
 		s.log.Warn("sign-in refused", "request", requestOf(c.Request.Context()).id)
 		page.Problem = problemView{Weight: weightStop, Head: survey.Message(err)}
 		return s.showSignIn(c, http.StatusUnauthorized, page)
@@ -167,7 +206,7 @@ func (s *Server) identify(ctx context.Context, name, typed string) (survey.Perso
 		return survey.Person{}, errWrong
 	case old:
 		if err := s.store.RenewHash(ctx, person.ID, hash, password.Hash(typed)); err != nil {
-			s.log.Warn("a password's hash was not renewed", "person", person.ID, "error", err)
+			s.log.Warn("a password's hash was not renewed", "request", requestOf(ctx).id, "person", person.ID, "error", err)
 		}
 	}
 	return person, nil

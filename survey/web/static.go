@@ -12,23 +12,6 @@ import (
 // homePage sends the browser to the list of surveys.
 func (s *Server) homePage(c *gin.Context) error { return redirect(c, "/surveys") }
 
-// healthy answers as long as the process serves.
-func (s *Server) healthy(c *gin.Context) error {
-	c.String(http.StatusOK, "ok\n")
-	return nil
-}
-
-// ready answers 200 when the store can be used, 503 otherwise; why not is in the log.
-func (s *Server) ready(c *gin.Context) error {
-	if err := s.store.Ready(c.Request.Context()); err != nil {
-		requestOf(c.Request.Context()).err = err
-		c.String(http.StatusServiceUnavailable, "not ready\n")
-		return nil
-	}
-	c.String(http.StatusOK, "ready\n")
-	return nil
-}
-
 // staticFile sends a style, a script or the site's icon. Its address names the hash of them all, so it never changes.
 func (s *Server) staticFile(c *gin.Context) error {
 	file, ok := s.pages.Static(c.Param("hash"), c.Param("folder"), c.Param("file"))

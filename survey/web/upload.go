@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"net/http"
 	"net/url"
 	"time"
@@ -31,6 +32,11 @@ func (s *Server) putPhoto(c *gin.Context) error {
 	if c.Request.ContentLength > survey.MaxPhotoBytes {
 		return tooLarge()
 	}
+	if _, ok := r.Photo(id); !ok {
+		if err := s.mayTake(c.Request.Context(), in, c.Request.ContentLength); err != nil {
+			return err
+		}
+	}
 	defer longUpload(c)()
 	blob, err := s.intake.receive(c.Request.Context(), c.Request.Body)
 	if err != nil {
@@ -50,6 +56,21 @@ func (s *Server) putPhoto(c *gin.Context) error {
 		return err
 	}
 	return sendJSON(c, http.StatusCreated, photoAnswer(photo))
+}
+
+// mayTake is nil when one more photo of so many bytes, negative when that is not known, may be sent to a survey now: asked before its bytes are taken in.
+func (s *Server) mayTake(ctx context.Context, in survey.SurveyID, bytes int64) error {
+	if err := s.store.RoomForPhoto(ctx, in, max(0, bytes)); err != nil {
+		if survey.KindOf(err) == survey.NoSpace {
+			s.meter.limited.WithLabelValues(limitLowSpace).Inc()
+		}
+		return err
+	}
+	if s.intake.full() {
+		s.meter.limited.WithLabelValues(limitQueue).Inc()
+		return errBusy
+	}
+	return s.mayBeginPhoto(ctx)
 }
 
 func tooLarge() error {

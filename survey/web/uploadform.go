@@ -94,6 +94,14 @@ func (f *photoForm) readID(part io.Reader) error {
 // readPhoto takes one photo in. A photo that is refused by itself is noted; the others go on.
 func (f *photoForm) readPhoto(ctx context.Context, part *multipart.Part) error {
 	name := photoName(part.FileName())
+	err := f.server.mayTake(ctx, f.survey, -1)
+	if survey.KindOf(err) == survey.TooLarge {
+		f.outcome.Refused = append(f.outcome.Refused, photoOutcome{name, survey.Message(err)})
+		return nil
+	}
+	if err != nil {
+		return err
+	}
 	blob, err := f.server.intake.receive(ctx, part)
 	switch survey.KindOf(err) {
 	case survey.Invalid, survey.TooLarge:
