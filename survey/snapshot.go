@@ -6,7 +6,7 @@ import (
 )
 
 // Snapshot is everything that a store holds of one survey, for taking it elsewhere: the record as it stands, the highest numbers ever given to a photo
-// and a pin, what was issued, the links to it without their secrets, what was asked and decided, the seals of all that, and every change in the order it was made. The bytes that it names by their
+// and a pin, what was issued, the links to it without their secrets, what was asked and decided, the seals of all that, where it was kept, and every change in the order it was made. The bytes that it names by their
 // SHA-256 are not in it.
 type Snapshot struct {
 	Record             Record
@@ -18,6 +18,7 @@ type Snapshot struct {
 	Approvals          []Approval
 	Finishes           []Finish
 	Seals              []Seal
+	Filings            []Filing
 	History            []Change
 }
 

@@ -97,6 +97,9 @@ func house(tb testing.TB, s *store.Store) survey.SurveyID {
 		}
 	}
 	decide(tb, s, next)
+	for _, act := range []survey.FilingAct{survey.Archived, survey.Deleted, survey.Returned, survey.Archived} {
+		must(s.File(survey.WithPerson(ctx, survey.Person{Name: "Olive"}), v.ID, act))(tb)
+	}
 	return v.ID
 }
 
@@ -310,7 +313,9 @@ func TestBundlesThatAreRefused(t *testing.T) {
 		"a link's revision": {summed(t, packed, surveyName, replaced(`"revision": 1,
    "by": "Ana"`, `"revision": 9,
    "by": "Ana"`)), "link 1"},
-		"metadata": {summed(t, packed, blobFile(screen), func(b []byte) []byte { return append(b[:2:2], append([]byte("\xff\xe1\x00\x06Exif"), b[2:]...)...) }), "missing"},
+		"where it was kept": {summed(t, packed, surveyName, replaced(`"act": "returned"`, `"act": "archived"`)), "act 3 about where the survey was kept"},
+		"deleted":           {summed(t, packed, surveyName, func(b []byte) []byte { return lastReplaced(b, `"act": "archived"`, `"act": "deleted"`) }), "the survey is deleted"},
+		"metadata":          {summed(t, packed, blobFile(screen), func(b []byte) []byte { return append(b[:2:2], append([]byte("\xff\xe1\x00\x06Exif"), b[2:]...)...) }), "missing"},
 	} {
 		_, err := open(c.bundle)
 		if survey.KindOf(err) != survey.Invalid || !strings.Contains(survey.Message(err), c.says) {
@@ -323,6 +328,12 @@ func TestBundlesThatAreRefused(t *testing.T) {
 func swapped(body []byte, mark string) []byte {
 	at := bytes.LastIndex(body, []byte(mark)) + len(mark)
 	return slices.Concat(body[:at], []byte(survey.NewID()), body[at+36:])
+}
+
+// lastReplaced puts another text where one stands last.
+func lastReplaced(body []byte, old, by string) []byte {
+	at := bytes.LastIndex(body, []byte(old))
+	return slices.Concat(body[:at], []byte(by), body[at+len(old):])
 }
 
 // withoutFirstDecision takes the first of two decisions out.

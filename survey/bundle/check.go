@@ -27,11 +27,11 @@ func (b *Bundle) checkDocument(d document) error {
 	if _, err := survey.ParseID(string(d.Survey.ID)); err != nil {
 		return refuse("its survey has no id")
 	}
-	if len(d.Photos)+len(d.Pins)+len(d.Facts)+len(d.History)+len(d.Revisions)+len(d.Renditions)+len(d.Links)+len(d.Inquiries)+len(d.Approvals)+len(d.Finishes)+len(d.Seals)+d.rows() > maxRows {
+	if len(d.Photos)+len(d.Pins)+len(d.Facts)+len(d.History)+len(d.Revisions)+len(d.Renditions)+len(d.Links)+len(d.Inquiries)+len(d.Approvals)+len(d.Finishes)+len(d.Seals)+len(d.Filings)+d.rows() > maxRows {
 		return refuse("it has more than %d rows", maxRows)
 	}
 	named := map[string]bool{surveyName: true, sumsName: true}
-	for _, check := range []func(document, map[string]bool) error{b.checkPhotos, checkPins, checkFacts, b.checkIssued, checkDecided, b.checkFinished, b.checkSaid, checkHistory, checkSeals} {
+	for _, check := range []func(document, map[string]bool) error{b.checkPhotos, checkPins, checkFacts, b.checkIssued, checkDecided, b.checkFinished, b.checkSaid, checkFiled, checkHistory, checkSeals} {
 		if err := check(d, named); err != nil {
 			return err
 		}

@@ -44,6 +44,7 @@ type document struct {
 	Approvals  []approvalDoc  `json:"decisions,omitempty"`
 	Finishes   []finishDoc    `json:"finishes,omitempty"`
 	Seals      []sealDoc      `json:"seals,omitempty"`
+	Filings    []filingDoc    `json:"filings,omitempty"`
 	saidDoc
 	History []changeDoc `json:"history"`
 }
@@ -128,6 +129,7 @@ func documentOf(v survey.Snapshot, facts []survey.Fact) document {
 		Approvals:  each(v.Approvals, func(a survey.Approval) approvalDoc { return approvalDoc(a) }),
 		Finishes:   each(v.Finishes, func(f survey.Finish) finishDoc { return finishDoc(f) }),
 		Seals:      each(v.Seals, func(s survey.Seal) sealDoc { return sealDoc(s) }),
+		Filings:    each(v.Filings, func(f survey.Filing) filingDoc { return filingDoc(f) }),
 		saidDoc:    saidOf(v.Record),
 		History:    each(v.History, func(c survey.Change) changeDoc { return changeDoc(c) })}
 	return d
@@ -149,7 +151,11 @@ func (d document) snapshot() survey.Snapshot {
 			return survey.Revision(v)
 		}),
 		Renditions: each(d.Renditions, func(v renditionDoc) survey.Rendition { return survey.Rendition(v) }),
-		History:    each(d.History, changeDoc.change)}
+		Filings: each(d.Filings, func(f filingDoc) survey.Filing {
+			f.Survey = in
+			return survey.Filing(f)
+		}),
+		History: each(d.History, changeDoc.change)}
 	d.decided(&v)
 	return v
 }

@@ -26,12 +26,12 @@ func (s *Store) SaveCompany(ctx context.Context, c survey.Company) (survey.Compa
 	})
 }
 
-const companyColumns = `version, name, address, phone, license, terms, cancellation, care, valid_days, updated_at`
+const companyColumns = `version, name, address, phone, license, terms, cancellation, care, valid_days, keep_years, updated_at`
 
 func scanCompany(row scanner) (survey.Company, error) {
 	var c survey.Company
 	var updated int64
-	err := row.Scan(&c.Version, &c.Name, &c.Address, &c.Phone, &c.License, &c.Terms, &c.Cancellation, &c.Care, &c.ValidDays, &updated)
+	err := row.Scan(&c.Version, &c.Name, &c.Address, &c.Phone, &c.License, &c.Terms, &c.Cancellation, &c.Care, &c.ValidDays, &c.KeepYears, &updated)
 	if err != nil {
 		return survey.Company{}, err
 	}
@@ -65,8 +65,8 @@ func saveCompany(ctx context.Context, t *tx, c survey.Company) (survey.Company, 
 		return survey.Company{}, conflict(stored, "Somebody else changed the company’s texts in the meantime. Nothing of yours was saved yet.")
 	}
 	c.Version, c.UpdatedAt = stored.Version+1, t.now
-	_, err = t.ExecContext(ctx, `INSERT INTO company (`+companyColumns+`) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		c.Version, c.Name, c.Address, c.Phone, c.License, c.Terms, c.Cancellation, c.Care, c.ValidDays, t.now.UnixMilli())
+	_, err = t.ExecContext(ctx, `INSERT INTO company (`+companyColumns+`) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		c.Version, c.Name, c.Address, c.Phone, c.License, c.Terms, c.Cancellation, c.Care, c.ValidDays, c.KeepYears, t.now.UnixMilli())
 	if err != nil {
 		return survey.Company{}, err
 	}

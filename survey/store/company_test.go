@@ -14,7 +14,7 @@ func TestCompany(t *testing.T) {
 	if c, err := s.Company(ctx); err != nil || c != (survey.Company{}) {
 		t.Fatalf("at first: got %+v, %v", c, err)
 	}
-	first := must(s.SaveCompany(ctx, survey.Company{Name: "Fenn & Daughter", License: "C-1", Terms: "Half on order.\nHalf at the end.", ValidDays: 30}))(t)
+	first := must(s.SaveCompany(ctx, survey.Company{Name: "Fenn & Daughter", License: "C-1", Terms: "Half on order.\nHalf at the end.", ValidDays: 30, KeepYears: 7}))(t)
 	if first.Version != 1 || first.UpdatedAt.IsZero() {
 		t.Errorf("saved: got %+v", first)
 	}
@@ -45,6 +45,7 @@ func TestCompanyIsValidated(t *testing.T) {
 		"license":    {License: "A\nB"},
 		"terms":      {Terms: strings.Repeat("t", 20001)},
 		"valid_days": {ValidDays: 367},
+		"keep_years": {KeepYears: 51},
 	} {
 		_, err := s.SaveCompany(t.Context(), c)
 		if survey.KindOf(err) != survey.Invalid || !strings.Contains(survey.Message(err), "company") {
@@ -61,7 +62,7 @@ func TestSavedCompanyIsNeverChanged(t *testing.T) {
 	s := newStore(t)
 	must(s.SaveCompany(t.Context(), survey.Company{Name: "First"}))(t)
 	for _, try := range []string{`UPDATE company SET name = 'Other'`, `DELETE FROM company`,
-		`INSERT OR REPLACE INTO company (` + companyColumns + `) SELECT version, 'Other', address, phone, license, terms, cancellation, care, valid_days, updated_at FROM company`} {
+		`INSERT OR REPLACE INTO company (` + companyColumns + `) SELECT version, 'Other', address, phone, license, terms, cancellation, care, valid_days, keep_years, updated_at FROM company`} {
 		if _, err := s.writer.ExecContext(t.Context(), try); err == nil || !strings.Contains(err.Error(), "never") {
 			t.Errorf("%s: got %v, want it refused", try, err)
 		}

@@ -21,7 +21,7 @@ func (s *Store) Snapshot(ctx context.Context, id survey.SurveyID) (survey.Snapsh
 }
 
 // Restore adds a survey that was read elsewhere, with its own ids, numbers, versions and times; what bytes it names must be stored already. A survey that is here
-// and the same changes nothing; one that differs is a Conflict, and so is a photo or pin that belongs to another survey.
+// and the same changes nothing; one that differs is a Conflict, and so is a photo or pin that belongs to another survey. NotFound when the survey was erased here.
 func (s *Store) Restore(ctx context.Context, v survey.Snapshot) error {
 	for _, p := range v.Record.Photos {
 		if err := s.checkBlobs(p); err != nil {
@@ -34,6 +34,11 @@ func (s *Store) Restore(ctx context.Context, v survey.Snapshot) error {
 		}
 	}
 	_, err := write(ctx, s, "restore survey", func(ctx context.Context, t *tx) (struct{}, error) {
+		for _, p := range v.Record.Photos {
+			if err := s.stillThere(p); err != nil {
+				return struct{}{}, err
+			}
+		}
 		return struct{}{}, restore(ctx, t, v)
 	})
 	return err
@@ -75,6 +80,9 @@ func findSnapshot(ctx context.Context, q query, id survey.SurveyID) (survey.Snap
 	if v.Seals, err = listSeals(ctx, q, id); err != nil {
 		return survey.Snapshot{}, err
 	}
+	if v.Filings, err = listFilings(ctx, q, id); err != nil {
+		return survey.Snapshot{}, err
+	}
 	v.History, err = listChanges(ctx, q, id)
 	return v, err
 }
@@ -110,6 +118,9 @@ func restore(ctx context.Context, t *tx, v survey.Snapshot) error {
 	case survey.KindOf(err) != survey.NotFound:
 		return err
 	}
+	if err := checkErased(ctx, t, id); err != nil {
+		return err
+	}
 	if err := restoreSurvey(ctx, t, v); err != nil {
 		return err
 	}
@@ -136,6 +147,12 @@ func restore(ctx context.Context, t *tx, v survey.Snapshot) error {
 	}
 	if err := restoreSaid(ctx, t, v.Record); err != nil {
 		return err
+	}
+	for _, f := range v.Filings {
+		f.Survey = id
+		if err := insertFiling(ctx, t, f); err != nil {
+			return err
+		}
 	}
 	return restoreIssued(ctx, t, id, v)
 }
@@ -306,7 +323,7 @@ func difference(a, b survey.Snapshot) string {
 	}{
 		{"the site", a.Record.Survey, b.Record.Survey}, {"its photos", photos(a), photos(b)}, {"its pins", a.Record.Pins, b.Record.Pins}, {"its facts", a.Record.Facts, b.Record.Facts},
 		{"its revisions", a.Revisions, b.Revisions}, {"its reports", a.Renditions, b.Renditions}, {"its links", a.Links, b.Links},
-		{"its questions", a.Inquiries, b.Inquiries}, {"its decisions", a.Approvals, b.Approvals}, {"its end", a.Finishes, b.Finishes}, {"its seals", a.Seals, b.Seals}, {"its history", history(a), history(b)},
+		{"its questions", a.Inquiries, b.Inquiries}, {"its decisions", a.Approvals, b.Approvals}, {"its end", a.Finishes, b.Finishes}, {"its seals", a.Seals, b.Seals}, {"where it is kept", a.Filings, b.Filings}, {"its history", history(a), history(b)},
 		{"what was said", a.Record.Remarks, b.Record.Remarks}, {"its reviews", a.Record.Reviews, b.Record.Reviews}, {"its verified values", a.Record.Verified, b.Record.Verified},
 		{"its numbers", [2]int{a.LastPhoto, a.LastPin}, [2]int{b.LastPhoto, b.LastPin}},
 	} {

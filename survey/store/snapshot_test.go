@@ -34,6 +34,9 @@ func busySurvey(t *testing.T, s *Store) survey.SurveyID {
 	v.SHA256, v.By, v.At = frozen(t, s, `{"number":1}`), "Ana", time.UnixMilli(1000).UTC()
 	must(s.Issue(ctx, v))(t)
 	must(s.KeepRendition(ctx, v, "crew-en-letter.pdf", frozen(t, s, "%PDF")))(t)
+	for _, act := range []survey.FilingAct{survey.Archived, survey.Returned} {
+		must(s.File(ctx, house.ID, act))(t)
+	}
 	return house.ID
 }
 

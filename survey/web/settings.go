@@ -31,18 +31,24 @@ func companyFields() []survey.Field {
 		{Key: "terms", Label: "Terms", Hint: "payment, warranty, who cleans up: as your lawyer wrote them", Type: survey.TypeText},
 		{Key: "cancellation", Label: "Cancellation", Hint: "the text that your state asks for", Type: survey.TypeText},
 		{Key: "care", Label: "Care", Hint: "how to look after the finished ceiling", Type: survey.TypeText},
+		{Key: "keep_years", Label: "Finished and declined surveys are kept for", Unit: "years", Hint: "then the office is asked; empty: for ever", Type: survey.TypeText},
 	}
 }
 
 // companyText is what is written in a field of a company.
 func companyText(k survey.Company, key string) string {
-	if key == "valid_days" {
-		if k.ValidDays == 0 {
+	if n := companyCount(&k, key); n != nil {
+		if *n == 0 {
 			return ""
 		}
-		return strconv.Itoa(k.ValidDays)
+		return strconv.Itoa(*n)
 	}
 	return *companyField(&k, key)
+}
+
+// companyCount is where a number lies in a company; nil for a key that has none.
+func companyCount(k *survey.Company, key string) *int {
+	return map[string]*int{"valid_days": &k.ValidDays, "keep_years": &k.KeepYears}[key]
 }
 
 // companyField is where a text lies in a company; nil for a key that has none.
@@ -50,20 +56,20 @@ func companyField(k *survey.Company, key string) *string {
 	return map[string]*string{"name": &k.Name, "address": &k.Address, "phone": &k.Phone, "license": &k.License, "terms": &k.Terms, "cancellation": &k.Cancellation, "care": &k.Care}[key]
 }
 
-// setCompany writes texts into a company, by field key. What is no number of days becomes one that Validate refuses.
+// setCompany writes texts into a company, by field key. What is no number becomes one that Validate refuses.
 func setCompany(k *survey.Company, texts map[string]string) {
 	for key, text := range texts {
 		if field := companyField(k, key); field != nil {
 			*field = text
-		} else if key == "valid_days" {
-			days, err := strconv.Atoi(text)
+		} else if count := companyCount(k, key); count != nil {
+			n, err := strconv.Atoi(text)
 			switch {
 			case text == "":
-				days = 0
-			case err != nil || days == 0:
-				days = -1
+				n = 0
+			case err != nil || n == 0:
+				n = -1
 			}
-			k.ValidDays = days
+			*count = n
 		}
 	}
 }
@@ -101,7 +107,7 @@ func (s *Server) showSettings(c *gin.Context, in settingsInput) error {
 		switch f.Key {
 		case "terms", "cancellation", "care", "address":
 			v.Control = "area"
-		case "valid_days":
+		case "valid_days", "keep_years":
 			v.InputMode = "numeric"
 		}
 		page.Fields = append(page.Fields, form.view(v, companyText(in.company, f.Key), templates.When(s.now(), in.company.UpdatedAt), texts[f.Key], in.clashes[f.Key]))

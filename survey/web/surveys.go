@@ -1,9 +1,12 @@
 package web
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"net/http"
+	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -14,65 +17,312 @@ import (
 	"undercroft/survey"
 )
 
-// surveysPage lists the surveys, the newest change first.
+// surveysAPage is how many surveys one page of the list shows.
+const surveysAPage = 50
+
+// stateDue is the list's own state: finished and declined surveys that were kept as long as the company keeps them.
+const stateDue survey.State = "due"
+
+// surveysPage lists surveys: those that match what is looked for, sorted, a page of them.
 type surveysPage struct {
 	basePage
-	Query   string
-	Total   int
-	Surveys []surveyRow
+	Query                string
+	Total                int // surveys there are, but for archived and deleted ones
+	Found                int // that match all that was asked for
+	Asked                bool
+	Keep                 []option // what the form sends along
+	Tabs, Parties, Sorts []choice
+	Surveys              []surveyRow
+	Saved                string
+	Due, DueYears        int // surveys that the office may look through
+	DueHref              string
+	From, To             int
+	Newer, Older         string
 }
 
-// surveyRow is one survey of the list. The drawing is the deck from above, in px of its box, 0 wide when it is not measured.
+// option is a field of a form that nobody sees.
+type option struct{ Name, Value string }
+
+// choice is a link that changes one thing of what is shown.
+type choice struct {
+	Href, Label string
+	Count       int
+	Current     bool
+}
+
+// surveyRow is one survey of the list. The drawing is the deck from above, in px of its box, 0 wide when it is not measured. Href is empty for a deleted survey; then Return
+// brings it back.
 type surveyRow struct {
 	Href, Title, Address, Size string
 	State                      stateView
+	Detail                     string
+	Waits                      []waitView
 	Photos, Pins               int
+	Visit                      string
 	ChangedAt                  time.Time
 	DrawX, DrawW, DrawH        int
+	Return                     string
 }
 
-// surveysPage shows the list, or what of it matches the query.
+// waitView is what waits for whom.
+type waitView struct{ For, What string }
+
+// listQuery is what is asked of the list. An empty State is everything but what was put away.
+type listQuery struct {
+	text  string
+	state survey.State
+	waits survey.Party
+	sort  string
+	page  int
+}
+
+// The orders of the list.
+const (
+	sortChanged = "changed"
+	sortVisit   = "visit"
+	sortTitle   = "title"
+)
+
+// readListQuery reads the address. What is not known is as if it were not there.
+func readListQuery(c *gin.Context) listQuery {
+	q := listQuery{text: cleanText(c.Query("q")), sort: sortChanged, page: 1}
+	if state := survey.State(c.Query("state")); state == stateDue || slices.Contains(survey.States(), state) {
+		q.state = state
+	}
+	if party := survey.Party(c.Query("waits")); slices.Contains(survey.Parties(), party) {
+		q.waits = party
+	}
+	if sort := c.Query("sort"); sort == sortVisit || sort == sortTitle {
+		q.sort = sort
+	}
+	if n, err := strconv.Atoi(c.Query("page")); err == nil && n > 1 {
+		q.page = n
+	}
+	return q
+}
+
+// options are what a form or a link carries to ask the same again, but for the page.
+func (q listQuery) options() []option {
+	var list []option
+	for _, o := range []option{{"q", q.text}, {"state", string(q.state)}, {"waits", string(q.waits)}, {"sort", q.sort}} {
+		if o.Value != "" && o != (option{"sort", sortChanged}) {
+			list = append(list, o)
+		}
+	}
+	return list
+}
+
+// href is the address that asks for this.
+func (q listQuery) href() string {
+	v := url.Values{}
+	for _, o := range q.options() {
+		v.Set(o.Name, o.Value)
+	}
+	if q.page > 1 {
+		v.Set("page", strconv.Itoa(q.page))
+	}
+	if len(v) == 0 {
+		return "/surveys"
+	}
+	return "/surveys?" + v.Encode()
+}
+
+// surveysPage shows the list.
 func (s *Server) surveysPage(c *gin.Context) error {
-	all, err := s.store.Surveys(c.Request.Context())
+	ctx := c.Request.Context()
+	all, err := s.store.Standings(ctx)
 	if err != nil {
 		return err
 	}
-	page := surveysPage{basePage: s.plainPage("Surveys"), Query: cleanText(c.Query("q")), Total: len(all)}
-	for _, v := range all {
-		if !matches(v, page.Query) {
-			continue
+	company, err := s.store.Company(ctx)
+	if err != nil {
+		return err
+	}
+	q := readListQuery(c)
+	page := surveysPage{basePage: s.plainPage("Surveys"), Query: q.text, Asked: q.text != "" || q.state != "" || q.waits != "", Saved: listSaved(c.Query("saved"))}
+	list := newListing(all, q, company.KeepYears, s.now())
+	page.Total, page.Found, page.Tabs, page.Parties, page.Sorts = list.total, len(list.found), list.tabs(), list.parties(), list.sorts()
+	if page.Due, page.DueYears = list.due, company.KeepYears; !mayNow(ctx, "POST /surveys/:survey/erase") {
+		page.Due = 0
+	}
+	page.DueHref = listQuery{state: stateDue, page: 1}.href()
+	for _, o := range q.options() {
+		if o.Name != "q" {
+			page.Keep = append(page.Keep, o)
 		}
-		row, err := s.viewSummary(c.Request.Context(), v)
+	}
+	if err := s.addRows(ctx, &page, list); err != nil {
+		return err
+	}
+	return s.render(c, http.StatusOK, "surveys", page)
+}
+
+// addRows fills the rows of one page, the last one when there is none of the number that was asked for, and the ways to the pages beside it.
+func (s *Server) addRows(ctx context.Context, page *surveysPage, list listing) error {
+	last := max(1, (len(list.found)+surveysAPage-1)/surveysAPage)
+	q := list.query
+	q.page = min(q.page, last)
+	from := (q.page - 1) * surveysAPage
+	rows := list.found[from:min(from+surveysAPage, len(list.found))]
+	for _, v := range rows {
+		row, err := s.viewRow(ctx, v)
 		if err != nil {
 			return err
 		}
 		page.Surveys = append(page.Surveys, row)
 	}
-	return s.render(c, http.StatusOK, "surveys", page)
+	page.From, page.To = from+1, from+len(rows)
+	if q.page > 1 {
+		newer := q
+		newer.page--
+		page.Newer = newer.href()
+	}
+	if q.page < last {
+		older := q
+		older.page++
+		page.Older = older.href()
+	}
+	return nil
 }
 
-// matches tells whether every word of the query is in the survey's title, address or client.
-func matches(v survey.Summary, query string) bool {
-	text := strings.ToLower(v.Title + "\n" + v.Address + "\n" + v.Client)
-	for word := range strings.FieldsSeq(strings.ToLower(query)) {
-		if !strings.Contains(text, word) {
-			return false
+// listSaved confirms what was just done to a survey.
+func listSaved(what string) string {
+	return map[string]string{
+		"archived": "The survey is in the archive. Nothing of it is changed.",
+		"deleted":  "The survey is deleted. It can be brought back for 30 days.",
+		"erased":   "The survey is erased. Its totals stay.",
+	}[what]
+}
+
+// listing is the surveys that match a query, sorted, with the counts of what else could be asked for.
+type listing struct {
+	query  listQuery
+	found  []survey.Standing
+	states map[survey.State]int // of those that match the text
+	waits  map[survey.Party]int // of those that match the text and the state
+	total  int
+	due    int // whatever is asked for
+}
+
+// newListing looks through all surveys. years is how long finished and declined ones are kept.
+func newListing(all []survey.Standing, q listQuery, years int, now time.Time) listing {
+	l := listing{query: q, states: map[survey.State]int{}, waits: map[survey.Party]int{}}
+	for _, v := range all {
+		state := v.State()
+		away := state == survey.StateArchived || state == survey.StateDeleted
+		if !away {
+			l.total++
+		}
+		dueOn := v.DueOn(years)
+		due := !dueOn.IsZero() && !now.Before(dueOn)
+		if due {
+			l.due++
+		}
+		if !v.Matches(q.text) {
+			continue
+		}
+		l.states[state]++
+		if due {
+			l.states[stateDue]++
+		}
+		if !away {
+			l.states[""]++
+		}
+		if q.state == "" && away || q.state == stateDue && !due || q.state != "" && q.state != stateDue && q.state != state {
+			continue
+		}
+		for _, p := range survey.Parties() {
+			if v.WaitsFor(p) {
+				l.waits[p]++
+			}
+		}
+		if q.waits == "" || v.WaitsFor(q.waits) {
+			l.found = append(l.found, v)
 		}
 	}
-	return true
+	slices.SortFunc(l.found, order(q.sort))
+	return l
 }
 
-// viewSummary makes a row of the list. The size is what the survey's facts come to, taped lengths included, so it is the same as on the
+// order compares two surveys: the newest change or visit first, or by title; those without a date last.
+func order(by string) func(a, b survey.Standing) int {
+	newest := func(a, b survey.Standing) int {
+		return cmp.Or(b.ChangedAt.Compare(a.ChangedAt), cmp.Compare(b.ID, a.ID))
+	}
+	switch by {
+	case sortVisit:
+		return func(a, b survey.Standing) int { return cmp.Or(cmp.Compare(b.VisitDate, a.VisitDate), newest(a, b)) }
+	case sortTitle:
+		return func(a, b survey.Standing) int {
+			return cmp.Or(cmp.Compare(strings.ToLower(a.Title), strings.ToLower(b.Title)), newest(a, b))
+		}
+	}
+	return newest
+}
+
+// tabs are the states that there are, with how many.
+func (l listing) tabs() []choice {
+	list := []choice{l.tab("", "All")}
+	for _, state := range survey.States() {
+		if l.states[state] > 0 || l.query.state == state {
+			list = append(list, l.tab(state, stateLabel(state)))
+		}
+	}
+	if l.query.state == stateDue {
+		list = append(list, l.tab(stateDue, "Kept long enough"))
+	}
+	return list
+}
+
+func (l listing) tab(state survey.State, label string) choice {
+	q := l.query
+	q.state, q.waits, q.page = state, "", 1
+	return choice{q.href(), label, l.states[state], l.query.state == state}
+}
+
+// parties are those for whom something waits; none while nothing does.
+func (l listing) parties() []choice {
+	var list []choice
+	for _, p := range survey.Parties() {
+		if l.waits[p] == 0 && l.query.waits != p {
+			continue
+		}
+		q := l.query
+		q.waits, q.page = p, 1
+		if l.query.waits == p {
+			q.waits = ""
+		}
+		list = append(list, choice{q.href(), string(p), l.waits[p], l.query.waits == p})
+	}
+	return list
+}
+
+// sorts are the orders.
+func (l listing) sorts() []choice {
+	var list []choice
+	for _, o := range []choice{{Href: sortChanged, Label: "last change"}, {Href: sortVisit, Label: "visit"}, {Href: sortTitle, Label: "name"}} {
+		q := l.query
+		q.sort, q.page = o.Href, 1
+		list = append(list, choice{q.href(), o.Label, 0, l.query.sort == o.Href})
+	}
+	return list
+}
+
+// viewRow makes a row of the list. The size is what the survey's facts come to, taped lengths included, so it is the same as on the
 // survey's own page.
-func (s *Server) viewSummary(ctx context.Context, v survey.Summary) (surveyRow, error) {
+func (s *Server) viewRow(ctx context.Context, v survey.Standing) (surveyRow, error) {
 	r, err := s.store.Record(ctx, v.ID)
 	if err != nil {
 		return surveyRow{}, err
 	}
 	facts := survey.ResolveFacts(r)
 	row := surveyRow{
-		Href: surveyPath(v.ID), Title: v.Title, Address: v.Address, Size: "not measured yet",
-		State: summaryState(v, facts), Photos: v.Photos, Pins: v.Pins, ChangedAt: v.ChangedAt,
+		Href: surveyPath(v.ID), Title: v.Title, Address: v.Address, Size: "not measured yet", Photos: len(r.Photos), Pins: len(r.Pins), ChangedAt: v.ChangedAt, Waits: waitViews(v),
+		Visit: visitDay(v.VisitDate, s.now()),
+	}
+	row.State, row.Detail = standingState(v, r, facts, s.now())
+	if v.Filed == survey.Deleted {
+		row.Href, row.Return = "", surveyPath(v.ID)+"/return"
 	}
 	if !facts.Get("width").Known() || !facts.Get("projection").Known() {
 		return row, nil
@@ -86,99 +336,14 @@ func (s *Server) viewSummary(ctx context.Context, v survey.Summary) (surveyRow, 
 	return row, nil
 }
 
-// summaryState says what comes next for a survey.
-func summaryState(v survey.Summary, facts survey.FactSet) stateView {
+// visitDay says the day of the visit, without the year in this one; empty when none is known.
+func visitDay(date string, now time.Time) string {
+	day, err := time.Parse(time.DateOnly, date)
 	switch {
-	case !facts.Get("width").Known() || !facts.Get("projection").Known():
-		return stateView{weightNote, "deck to be measured"}
-	case v.Photos == 0:
-		return stateView{weightNote, "photos to be taken"}
-	case v.Pins == 0:
-		return stateView{weightNote, "pins to be placed"}
+	case err != nil:
+		return ""
+	case day.Year() == now.Year():
+		return "visit\u00a0" + day.Format("2\u00a0Jan")
 	}
-	return neededState(facts)
-}
-
-// newSurveyPage asks for a new survey. ID is the survey's id to be, so that sending the form twice makes one survey.
-type newSurveyPage struct {
-	basePage
-	ID      survey.SurveyID
-	Problem problemView
-	Made    *cautionView // the form was sent before and made a survey
-	Fields  []fieldView
-}
-
-// newSurveyPage shows the empty form with today as the day of the visit.
-func (s *Server) newSurveyPage(c *gin.Context) error {
-	return s.showNewSurvey(c, survey.SurveyID(survey.NewID()), s.now().Format(time.DateOnly))
-}
-
-// showNewSurvey renders the empty form of a survey that gets this id, with the day of the visit.
-func (s *Server) showNewSurvey(c *gin.Context, id survey.SurveyID, day string) error {
-	page := s.emptySurveyForm()
-	page.ID = id
-	for _, f := range siteFields() {
-		v := newFieldView(f, fieldPrefix+f.Key, "")
-		switch person, ok := survey.PersonOf(c.Request.Context()); {
-		case f.Key == "visit_date":
-			v.Text = day
-		case f.Key == "surveyor" && ok && person.Role == survey.RoleSurveyor:
-			v.Text = person.Name
-		}
-		page.Fields = append(page.Fields, siteControl(v))
-	}
-	return s.render(c, http.StatusOK, "newsurvey", page)
-}
-
-func (s *Server) emptySurveyForm() newSurveyPage {
-	page := newSurveyPage{basePage: s.plainPage("New survey"), ID: survey.SurveyID(survey.NewID())}
-	page.BackHref, page.BackLabel = "/surveys", "All surveys"
-	return page
-}
-
-// createSurvey makes a survey and goes to its first screen.
-func (s *Server) createSurvey(c *gin.Context) error {
-	form, err := readForm(c)
-	if err != nil {
-		return err
-	}
-	id, err := survey.ParseID(form.id)
-	if err != nil {
-		return survey.Errorf(survey.Invalid, "The form's own number is missing. Open the page anew.")
-	}
-	v := survey.Survey{ID: survey.SurveyID(id)}
-	setSite(&v, form.text)
-	made, err := s.store.CreateSurvey(c.Request.Context(), v)
-	if err != nil {
-		return s.showSurveyForm(c, form, v, err)
-	}
-	return redirect(c, surveyPath(made.ID)+"/walk?saved=new")
-}
-
-// showSurveyForm shows the form again with what was typed and why it made no survey.
-func (s *Server) showSurveyForm(c *gin.Context, form typedForm, v survey.Survey, err error) error {
-	requestOf(c.Request.Context()).err = err
-	page := s.emptySurveyForm()
-	if survey.KindOf(err) == survey.Conflict {
-		page.Made = &cautionView{
-			Weight: weightWarn, Head: "This form has made a survey already.",
-			Body: "Open it to change it there, or start another one with what stands here.", Actions: []action{{surveyPath(v.ID), "Open the survey"}},
-		}
-	} else {
-		page.ID = v.ID
-	}
-	texts := fieldTexts(err)
-	for _, f := range siteFields() {
-		view := newFieldView(f, fieldPrefix+f.Key, "")
-		view.Problem, view.Text = texts[f.Key], form.text[f.Key]
-		page.Fields = append(page.Fields, siteControl(view))
-	}
-	switch survey.KindOf(err) {
-	case survey.Conflict:
-	case survey.Invalid:
-		page.Problem = problemView{weightStop, "The survey was not started yet.", problems(page.Fields)}
-	default:
-		page.Problem = problemView{weightStop, survey.Message(err), nil}
-	}
-	return s.render(c, statusOf(err), "newsurvey", page)
+	return "visit\u00a0" + day.Format("2\u00a0Jan\u00a02006")
 }
