@@ -172,10 +172,8 @@ func Withdraw(r Record, id, by string) (Verification, error) {
 		return Verification{}, Errorf(NotFound, "There is no such measured value, or it was taken back already.")
 	}
 	v := r.Verified[i]
-	for key, text := range v.Set {
-		if r.Standing(v.Pin, key) != text {
-			return Verification{}, Errorf(Conflict, "What was measured was changed since. Correct it on its pin, or under Site and deck.")
-		}
+	if !r.Holds(v) {
+		return Verification{}, Errorf(Conflict, "What was measured was changed since. Correct it on its pin, or under Site and deck.")
 	}
 	back := Verification{Survey: r.Survey.ID, Pin: v.Pin, Set: maps.Clone(v.Was), Was: maps.Clone(v.Set), Before: "verified by " + v.By, Withdraws: id, By: by}
 	return back, back.check(map[string]string{})
@@ -209,9 +207,11 @@ func (r Record) VerifiedValue(pin PinID, key string) (Verification, bool) {
 
 // Stands tells whether a verification still holds: it takes nothing back, was not taken back, and nothing else was typed since under any of its keys.
 func (r Record) Stands(v Verification) bool {
-	if v.Withdraws != "" || r.withdrawn(v.ID) {
-		return false
-	}
+	return v.Withdraws == "" && !r.withdrawn(v.ID) && r.Holds(v)
+}
+
+// Holds tells whether everything that a verification, or its taking back, set is what stands now.
+func (r Record) Holds(v Verification) bool {
 	for key, text := range v.Set {
 		if r.Standing(v.Pin, key) != text {
 			return false

@@ -47,6 +47,9 @@ func pages() []page {
 		{name: "settings", files: []string{"settings/settings.html"}},
 		{name: "cover", files: []string{"cover/cover.html", "cover/cover.css"}},
 		{name: "leave", files: []string{"leave/leave.html", "leave/leave.css"}},
+		{name: "review", files: []string{"review/review.html", "review/differences.html", "review/review.css"}},
+		{name: "questions", files: []string{"questions/questions.html"}, linked: []string{"review/review.css"}},
+		{name: "verified", files: []string{"verified/verified.html", "review/differences.html"}, linked: []string{"review/review.css"}},
 		{name: "photos", files: []string{"photos/photos.html", "photos/photos.css", "photos/photos.js", "photos/take.js", "photos/preview.js"}},
 		{name: "photo", files: []string{
 			"photo/photo.html", "photo/pinform.html", "photo/photo.css", "photo/photo.js", "photo/aim.js", "photo/answers.js", "photo/ceiling.js", "photo/chips.js", "photo/conflict.js", "photo/dom.js", "photo/form.js",

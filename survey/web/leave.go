@@ -146,6 +146,7 @@ func leaveActions(r survey.Record, item survey.LeaveItem) []action {
 	home := surveyPath(r.Survey.ID)
 	screens := map[string]action{
 		"deck": {home, "Site and deck"}, "photos": {home + "/photos", "Photos"}, "cover": {home + "/cover", "What we will cover"}, "ceiling": {home + "/ceiling", "Ceiling"},
+		"questions": {home + "/questions", "Questions"},
 	}
 	place := screens[item.Screen]
 	if pin, ok := r.Pin(item.Pin); ok {

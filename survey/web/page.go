@@ -62,6 +62,9 @@ const (
 	screenCover   = "cover"
 	screenLeave   = "leave"
 	screenHistory = "history"
+
+	screenReview    = "review"
+	screenQuestions = "questions"
 )
 
 // plainPage is the frame outside of a survey.
@@ -89,6 +92,8 @@ func (s *Server) surveyPage(title, current string, r survey.Record) basePage {
 		{screenPlan, navItem{Href: home + "/plan", Label: "Plan", Short: "Plan", Icon: "plan", More: true}},
 		{screenCeiling, navItem{Href: home + "/ceiling", Label: "Ceiling", Short: "Ceiling", Icon: "ceiling"}},
 		{screenLeave, navItem{Href: home + "/leave", Label: "Before you leave", Short: "Leave", Icon: "tick", Count: toSettle, CountOf: "to settle or check", Alarm: true}},
+		{screenReview, navItem{Href: home + "/review", Label: "Review", Short: "Review", Icon: "eye", More: true}},
+		{screenQuestions, navItem{Href: home + "/questions", Label: "Questions", Short: "Questions", Icon: "ask", Count: len(r.OpenThreads()), CountOf: "open questions", More: true}},
 		{screenReport, navItem{Href: home + "/report", Label: "Report", Short: "Report", Icon: "report", More: true}},
 		{screenHistory, navItem{Href: home + "/history", Label: "History", Short: "History", Icon: "history", More: true}},
 	} {
