@@ -142,7 +142,7 @@ func blobColumns() []blobColumn {
 }
 
 // Sweep finishes erasures that were not finished: it removes the files that erased surveys named and no other survey names, writes the database anew and cuts its log. Nothing
-// to do takes no time.
+// to do takes no time. While a backup or a check reads the files, none is removed: that is left to the next Sweep.
 func (s *Store) Sweep(ctx context.Context) error {
 	left, err := read(ctx, s, "look for erased files", func(ctx context.Context, q query) ([]survey.SurveyID, error) {
 		rows, err := q.QueryContext(ctx, `SELECT DISTINCT survey FROM erased_blob`)
@@ -153,6 +153,17 @@ func (s *Store) Sweep(ctx context.Context) error {
 	})
 	if err != nil || len(left) == 0 {
 		return err
+	}
+	files, err := s.root.Open(blobsName)
+	if err != nil {
+		return fmt.Errorf("open the stored files: %w", err)
+	}
+	defer files.Close()
+	if err := LockFolder(files, true); errors.Is(err, ErrLocked) {
+		s.log.Warn("the files of an erased survey are removed later: a backup or a check is reading them")
+		return nil
+	} else if err != nil {
+		return fmt.Errorf("lock the stored files: %w", err)
 	}
 	if err := s.sweepOf(ctx, left, s.removeErased); err != nil {
 		return err

@@ -21,10 +21,28 @@ const (
 	lockName     = "lock"
 )
 
+// UnfinishedName is a file that stands in a data folder as long as a backup is being restored into it. A folder that has it is not opened: it holds only a part.
+const UnfinishedName = "restore-unfinished"
+
+// unfinished is why a folder is not opened whose restore did not come to its end.
+func unfinished(dir string) error {
+	_, err := os.Lstat(filepath.Join(dir, UnfinishedName))
+	if err == nil {
+		return fmt.Errorf("the data folder %s holds only a part of a backup: its restore was not finished. Remove the folder and restore again", dir)
+	}
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	return explainFolder(dir, err)
+}
+
 // openFolder makes the folder and what is in it, takes the lock, sweeps temp and removes photos that never arrived whole.
 func (s *Store) openFolder() error {
 	if err := makeFolder(s.dir); err != nil {
 		return explainFolder(s.dir, err)
+	}
+	if err := unfinished(s.dir); err != nil {
+		return err
 	}
 	var err error
 	if s.lock, err = lockFile(filepath.Join(s.dir, lockName)); err != nil {

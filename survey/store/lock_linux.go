@@ -38,3 +38,19 @@ func lockFile(path string) (*os.File, error) {
 	}
 	return f, nil
 }
+
+// ErrLocked is the error of a lock that somebody else holds.
+var ErrLocked = errors.New("somebody else holds the lock")
+
+// LockFolder locks an open folder, shared by many or for one alone, until the file is closed. It does not wait: ErrLocked when another lock is in the way.
+func LockFolder(f *os.File, alone bool) error {
+	how := unix.LOCK_SH
+	if alone {
+		how = unix.LOCK_EX
+	}
+	err := unix.Flock(int(f.Fd()), how|unix.LOCK_NB)
+	if errors.Is(err, unix.EWOULDBLOCK) {
+		return ErrLocked
+	}
+	return err
+}

@@ -10,9 +10,6 @@ import (
 	"os"
 	"strconv"
 	"strings"
-
-	"modernc.org/sqlite"
-	sqlite3 "modernc.org/sqlite/lib"
 )
 
 // migrationFiles are applied in the order of their numbers, 1, 2, …; each sets user_version to its number. One that was released is never
@@ -54,21 +51,13 @@ func inspect(ctx context.Context, path string) error {
 	} else if !info.Mode().IsRegular() {
 		return fmt.Errorf("%s is not a file", path)
 	}
-	db, err := sql.Open("sqlite", source(path, inspectionQuery(path)))
+	db, err := openQuiet(path)
 	if err != nil {
 		return fmt.Errorf("look at the database: %w", err)
 	}
 	defer db.Close()
-	var owner, version, tables int
-	err = db.QueryRowContext(ctx, `SELECT a.application_id, v.user_version, (SELECT count(*) FROM sqlite_schema)
-		FROM pragma_application_id a, pragma_user_version v`).Scan(&owner, &version, &tables)
-	if e, ok := errors.AsType[*sqlite.Error](err); ok && e.Code()&0xff == sqlite3.SQLITE_NOTADB {
-		return fmt.Errorf("%s is not a database", path)
-	}
-	if err != nil {
-		return fmt.Errorf("look at the database: %w", err)
-	}
-	return judge(path, owner, version, tables)
+	_, err = lookAt(ctx, db, path)
+	return err
 }
 
 // inspectionQuery opens a database so that looking changes nothing. Without a log, the file is all there is, and immutable keeps SQLite from

@@ -1,0 +1,328 @@
+package store
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"slices"
+	"strings"
+	"time"
+
+	"undercroft/survey"
+)
+
+// Trouble is a kind of finding; what is to be done goes by it.
+type Trouble string
+
+// The troubles.
+const (
+	DatabaseDamage Trouble = "database" // SQLite finds the file damaged
+	DanglingRow    Trouble = "row"      // a row refers to nothing, or does not agree with its history
+	MissingFile    Trouble = "missing"  // something names a file that is not there
+	DamagedFile    Trouble = "damaged"  // a file has other bytes than its name says
+	BrokenChain    Trouble = "chain"    // what was issued or decided is not what it was
+	DamagedOrphan  Trouble = "orphan"   // so has a file that nothing names
+	StrayFile      Trouble = "stray"    // something else lies among the stored files
+)
+
+// todo is what is to be done about a trouble.
+func (t Trouble) todo() string {
+	switch t {
+	case DatabaseDamage:
+		return "Stop the server and keep the folder as it is. Restore the newest good backup into a new folder and look at it before you go on there."
+	case DanglingRow:
+		return "Keep the folder as it is and compare with the newest good backup, restored into a new folder. If that is sound, go on there."
+	case MissingFile:
+		return "Copy the file from a backup: it lies there under the same path, blobs/, two digits, the whole sum. Then check again."
+	case DamagedFile:
+		return "Remove the file, copy the one of the same path (blobs/, two digits, the whole sum) from a backup, and check again."
+	case BrokenChain:
+		return "Do not issue or send anything of this survey. Compare the fingerprints on paper and on receipts with the newest good backup, restored into a new folder."
+	case DamagedOrphan:
+		return "Nothing is lost by it. Remove it: check -delete-orphans does so when it is older than 24 hours."
+	case StrayFile:
+		return "Undercroft did not put it there and does not use it: move it away."
+	}
+	return ""
+}
+
+// Finding is one thing that is not as it should be, and what to do about it.
+type Finding struct {
+	Trouble    Trouble
+	What, Todo string
+}
+
+// Orphan is a stored file that nothing names: an upload that was cut short by a crash leaves one, and it does no harm. Old says that DeleteOrphans would remove it.
+type Orphan struct {
+	SHA256 string
+	Bytes  int64
+	At     time.Time
+	Old    bool
+}
+
+// Checkup is what Check saw. Files and Bytes count the stored files that were read again.
+type Checkup struct {
+	Schema                              int
+	Surveys, Photos, Revisions, Decided int
+	Files                               int
+	Bytes                               int64
+	Findings                            []Finding
+	Orphans                             []Orphan
+}
+
+func (c *Checkup) add(kind Trouble, format string, args ...any) {
+	c.Findings = append(c.Findings, Finding{kind, fmt.Sprintf(format, args...), kind.todo()})
+}
+
+// Check reads everything in a data folder again: the database by SQLite's own checks, every stored file by its sum, every reference, the chains of revisions and of
+// decisions. It changes nothing. now is the time by which orphans are old; progress, which may be nil, hears how many bytes of how many were read.
+func (a *Aside) Check(ctx context.Context, now time.Time, progress func(done, total int64)) (Checkup, error) {
+	c := Checkup{Schema: a.schema}
+	files, strays, err := blobNames(a.root) // before the rows: what is stored while this goes on is no orphan
+	if err != nil {
+		return c, fmt.Errorf("list the stored files: %w", err)
+	}
+	for _, name := range strays {
+		c.add(StrayFile, "%s is no stored file", name)
+	}
+	damage, err := integrity(ctx, a.db)
+	if err != nil {
+		c.add(DatabaseDamage, "the database cannot be read: %v", err)
+		return c, nil
+	}
+	for _, line := range damage {
+		c.add(DatabaseDamage, "the database is damaged: %s", line)
+	}
+	begun, err := a.db.BeginTx(ctx, nil) // all that follows is of one moment
+	if err != nil {
+		return c, fmt.Errorf("read the database: %w", err)
+	}
+	defer begun.Rollback()
+	named, err := a.checkRows(ctx, begun, &c)
+	if err != nil && ctx.Err() != nil {
+		return c, ctx.Err()
+	}
+	if err != nil {
+		c.add(DatabaseDamage, "the database cannot be read: %v", err)
+		return c, nil
+	}
+	for _, n := range named {
+		if files[n.SHA256] == nil && !n.Mentioned && !a.arrived(n.SHA256, files) {
+			c.add(MissingFile, "%s is missing: %s", n.What, missingName(n.SHA256))
+		}
+	}
+	if err := a.readFiles(ctx, files, named, now, progress, &c); err != nil {
+		return c, err
+	}
+	return c, a.checkChains(ctx, begun, &c)
+}
+
+// checkRows checks what the database says of itself and gives the files it names.
+func (a *Aside) checkRows(ctx context.Context, q query, c *Checkup) ([]Named, error) {
+	dangling, err := danglingRows(ctx, q)
+	if err != nil {
+		return nil, err
+	}
+	for _, line := range dangling {
+		c.add(DanglingRow, "%s", line)
+	}
+	for _, r := range []struct{ query, says string }{
+		{`SELECT count(*) FROM survey s WHERE version <> (SELECT max(version) FROM history WHERE kind = 'survey' AND record = s.id)`, "of the surveys do not end their history"},
+		{`SELECT count(*) FROM photo p WHERE version <> (SELECT max(version) FROM history WHERE kind = 'photo' AND record = p.id)`, "of the photos do not end their history"},
+		{`SELECT count(*) FROM pin p WHERE version <> (SELECT max(version) FROM history WHERE kind = 'pin' AND record = p.id)`, "of the pins do not end their history"},
+	} {
+		var n int
+		if err := q.QueryRowContext(ctx, r.query).Scan(&n); err != nil {
+			return nil, err
+		}
+		if n != 0 {
+			c.add(DanglingRow, "%d %s", n, r.says)
+		}
+	}
+	if err := q.QueryRowContext(ctx, `SELECT (SELECT count(*) FROM survey), (SELECT count(*) FROM photo)`).Scan(&c.Surveys, &c.Photos); err != nil {
+		return nil, err
+	}
+	return namedFiles(ctx, q, a.Open)
+}
+
+// arrived tells whether a file is there that was not when the names were listed; then it is listed too.
+func (a *Aside) arrived(sum string, files map[string]fs.FileInfo) bool {
+	if !isSum(sum) {
+		return false
+	}
+	info, err := a.root.Lstat(blobName(sum))
+	if err != nil || !info.Mode().IsRegular() {
+		return false
+	}
+	files[sum] = info
+	return true
+}
+
+// readFiles reads every stored file again and finds those that nothing names.
+func (a *Aside) readFiles(ctx context.Context, files map[string]fs.FileInfo, named []Named, now time.Time, progress func(done, total int64), c *Checkup) error {
+	about := map[string]Named{}
+	for _, n := range named {
+		about[n.SHA256] = n
+	}
+	var total int64
+	sums := make([]string, 0, len(files))
+	for sum, info := range files {
+		total += info.Size()
+		sums = append(sums, sum)
+	}
+	slices.Sort(sums)
+	for _, sum := range sums {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		n, ok := about[sum]
+		kind := DamagedFile
+		if !ok {
+			c.Orphans = append(c.Orphans, orphanOf(sum, files[sum], now))
+			n.What, kind = "a file that nothing names", DamagedOrphan
+		}
+		is, err := a.sumOf(ctx, sum)
+		switch {
+		case ctx.Err() != nil:
+			return ctx.Err()
+		case err != nil:
+			c.add(kind, "%s cannot be read: %s (%v)", n.What, blobName(sum), err)
+		case is != sum:
+			c.add(kind, "%s has other bytes than were stored: %s", n.What, blobName(sum))
+		}
+		c.Files++
+		if c.Bytes += files[sum].Size(); progress != nil {
+			progress(c.Bytes, total)
+		}
+	}
+	return nil
+}
+
+// missingName is where a file should lie; a name that is no sum is given as it is.
+func missingName(sum string) string {
+	if !isSum(sum) {
+		return fmt.Sprintf("%.80q", sum)
+	}
+	return blobName(sum)
+}
+
+// sumOf reads a stored file and sums it up.
+func (a *Aside) sumOf(ctx context.Context, sum string) (string, error) {
+	f, err := a.Open(sum)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	h := sha256.New()
+	if _, err := io.CopyBuffer(h, reading{ctx, f}, make([]byte, 128<<10)); err != nil {
+		return "", err
+	}
+	return hex.EncodeToString(h.Sum(nil)), nil
+}
+
+// checkChains checks what was issued, decided and finished, survey by survey.
+func (a *Aside) checkChains(ctx context.Context, q query, c *Checkup) error {
+	known, err := migrations()
+	if err != nil {
+		return err
+	}
+	if there, err := hasTable(ctx, q, "revision"); err != nil || !there {
+		return err
+	}
+	decisions, err := hasTable(ctx, q, "approval")
+	if err != nil {
+		return err
+	}
+	rows, err := q.QueryContext(ctx, `SELECT id, title FROM survey ORDER BY id`)
+	list, err := collect(rows, err, func(row scanner) (survey.Survey, error) {
+		var v survey.Survey
+		return v, row.Scan(&v.ID, &v.Title)
+	})
+	if err != nil {
+		return fmt.Errorf("list surveys: %w", err)
+	}
+	for _, v := range list {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		chains := a.checkOldChains
+		if a.schema == len(known) {
+			chains = a.checkAllChains
+		}
+		if err := chains(ctx, q, v, decisions, c); err != nil {
+			c.add(DatabaseDamage, "%s cannot be read: %v", v.Title, err)
+		}
+	}
+	return nil
+}
+
+// checkAllChains checks a survey whose rows this program knows whole.
+func (a *Aside) checkAllChains(ctx context.Context, q query, v survey.Survey, _ bool, c *Checkup) error {
+	all, err := findSnapshot(ctx, q, v.ID)
+	if err != nil {
+		return err
+	}
+	c.Revisions += len(all.Revisions)
+	c.Decided += len(all.Approvals)
+	a.checkRevisions(v, all.Revisions, c)
+	for _, err := range []error{survey.CheckApprovals(all.Approvals, all.Revisions), survey.CheckFinishes(all.Finishes, all.Revisions), survey.CheckSeals(all)} {
+		if err != nil {
+			c.add(BrokenChain, "%s: %s", v.Title, survey.Message(err))
+		}
+	}
+	return nil
+}
+
+// checkOldChains checks of a survey of an older schema what has not changed since: the revisions and, where they are, the decisions.
+func (a *Aside) checkOldChains(ctx context.Context, q query, v survey.Survey, decisions bool, c *Checkup) error {
+	issued, err := listRevisions(ctx, q, v.ID)
+	if err != nil {
+		return err
+	}
+	c.Revisions += len(issued)
+	a.checkRevisions(v, issued, c)
+	if !decisions {
+		return nil
+	}
+	made, err := listApprovals(ctx, q, v.ID)
+	if err != nil {
+		return err
+	}
+	c.Decided += len(made)
+	if err := survey.CheckApprovals(made, issued); err != nil {
+		c.add(BrokenChain, "%s: %s", v.Title, survey.Message(err))
+	}
+	return nil
+}
+
+// checkRevisions holds each revision against its own content and the one before it. That the content has its bytes is checked with the other files.
+func (a *Aside) checkRevisions(v survey.Survey, issued []survey.Revision, c *Checkup) {
+	prev := ""
+	for i, r := range issued {
+		if r.Number != i+1 || r.Prev != prev {
+			c.add(BrokenChain, "%s: revision %d does not follow the one before it", v.Title, r.Number)
+		}
+		prev = r.SHA256
+		body, err := readContent(a.Open, r.SHA256)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue // found as missing
+		}
+		var content frozenContent
+		if err == nil {
+			err = json.Unmarshal(body, &content)
+		}
+		switch sum := sha256.Sum256(body); {
+		case err != nil:
+			c.add(BrokenChain, "%s: revision %d cannot be read: %s", v.Title, r.Number, strings.TrimSpace(err.Error()))
+		case hex.EncodeToString(sum[:]) != r.SHA256:
+			c.add(BrokenChain, "%s: revision %d is not what was issued: its sum is another", v.Title, r.Number)
+		case content.Survey != v.ID || content.Number != r.Number || content.Prev != r.Prev:
+			c.add(BrokenChain, "%s: revision %d says of itself that it is another", v.Title, r.Number)
+		}
+	}
+}
