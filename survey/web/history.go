@@ -41,15 +41,13 @@ type historyDay struct {
 // historyLine is one event in words: what it is about, with what was done, and what differs. OneHref leads to the history of that one thing.
 type historyLine struct {
 	At       time.Time
-	Time     string
-	By       string
+	Time, By string
 	About    string
 	Href     string
 	Done     string
 	Changes  []report.Difference
 	Said     string
 	OneHref  string
-	OneLabel string
 }
 
 // historyKind is one answer to what the history is of.

@@ -43,9 +43,9 @@ func TestHistorySaysItInTradeWords(t *testing.T) {
 	}
 	got := strings.Join(w.history(home+"/history"), "\n")
 	for _, want := range []string{
-		"Hanger 1 on photo 1 removed", "Site changed Address: 12 Elm", "Survey marked ready for the crew by Ana, although something stops it: the rain stops", "Deck width: source that stands: what was typed",
-		"Deck taken back Joist spacing: 2′ 0″", "Photo of the deck from the yard: photo 1", "Deck changed Joist spacing: 1′ 4″ → is now 2′ 0″",
-		"Hanger 1 on photo 1 changed Hangs below the joists: 1/2″ → is now 5/8″", "Deck said Joist spacing: 1′ 4″", "Hanger 1 on photo 1 placed 1/2″ below", "Photo 1 sent", "Site survey begun House: Larkmoor house",
+		"Hanger 1 on photo 1 removed", "Site changed Address: 12 Elm", "Survey marked ready for the crew by Ana, although something stops it: the rain stops", "Deck width: source that stands what was typed",
+		"Deck: Joist spacing taken back 2′ 0″", "Walk list: Photo of the deck from the yard photo 1", "Deck: Joist spacing changed 1′ 4″ → is now 2′ 0″",
+		"Hanger 1 on photo 1 changed Hangs below the joists: 1/2″ → is now 5/8″", "Deck: Joist spacing 1′ 4″", "Hanger 1 on photo 1 placed 1/2″ below", "Photo 1 sent", "Site survey begun House: Larkmoor house",
 	} {
 		if !strings.Contains(got, want) {
 			t.Errorf("it does not say %q:\n%s", want, got)

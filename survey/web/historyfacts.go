@@ -28,16 +28,16 @@ func (h historyWords) fact(e survey.Event) historyLine {
 		return h.readiness(now)
 	}
 	about, href := h.factPlace(now.Key)
-	l := historyLine{About: about, Href: href, OneHref: historyPath(h.record.Survey.ID, "fact", now.Key)}
 	what, say := h.factWords(now.Key)
-	l.OneLabel = "All of “" + what + "”"
-	l.differs(what, say(was.Text), say(now.Text))
+	if !strings.HasPrefix(what, about) {
+		what = about + ": " + what
+	}
+	l := historyLine{About: what, Href: href, OneHref: historyPath(h.record.Survey.ID, "fact", now.Key)}
+	l.differs("", say(was.Text), say(now.Text))
 	switch {
-	case was.Text == "" && now.Text != "":
-		l.Done = "said"
 	case now.Text == "":
 		l.Done = "taken back"
-	default:
+	case was.Text != "":
 		l.Done = "changed"
 	}
 	return l
@@ -45,7 +45,7 @@ func (h historyWords) fact(e survey.Event) historyLine {
 
 // readiness says that the survey was marked ready for the crew, or that the mark was taken back.
 func (h historyWords) readiness(mark factRow) historyLine {
-	l := historyLine{About: "Survey", Href: h.home + "/leave", Done: "marked ready for the crew", Said: "by " + mark.By, OneHref: historyPath(h.record.Survey.ID, "fact", mark.Key), OneLabel: "All such marks"}
+	l := historyLine{About: "Survey", Href: h.home + "/leave", Done: "marked ready for the crew", Said: "by " + mark.By, OneHref: historyPath(h.record.Survey.ID, "fact", mark.Key)}
 	if mark.Text == "" {
 		l.Done, l.Said = "not ready for the crew any more", ""
 	} else if mark.Although != "" {

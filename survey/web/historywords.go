@@ -76,7 +76,7 @@ func siteTexts(row json.RawMessage) ([][2]string, bool) {
 }
 
 func (h historyWords) site(e survey.Event) historyLine {
-	l := historyLine{About: "Site", Href: h.home, Done: changeWords(e.What, "survey begun"), OneHref: historyPath(h.record.Survey.ID, "site", ""), OneLabel: "All of the site"}
+	l := historyLine{About: "Site", Href: h.home, Done: changeWords(e.What, "survey begun"), OneHref: historyPath(h.record.Survey.ID, "site", "")}
 	now, ok := siteTexts(e.Row)
 	was, before := siteTexts(e.Was)
 	if ok && before {
@@ -108,7 +108,7 @@ func (h historyWords) photo(e survey.Event) historyLine {
 	if p, ok := h.record.Photo(survey.PhotoID(e.Record)); ok {
 		l.Href = photoPath(p)
 	}
-	l.OneHref, l.OneLabel = h.home+"/history"+historyChoice{on: e.Record}.query(1), "All of photo "+fmt.Sprint(now.Number)
+	l.OneHref = h.home + "/history" + historyChoice{on: e.Record}.query(1)
 	switch {
 	case len(e.Was) == 0:
 		l.Said = joinWords(now.Name, now.Caption)
@@ -146,7 +146,7 @@ func (h historyWords) pin(e survey.Event) historyLine {
 		return historyLine{About: "Pin", Done: e.What}
 	}
 	fields := survey.PinFields(h.record, now.Kind)
-	l := historyLine{About: h.pinName(now), Href: h.pinHref(now.ID), Done: changeWords(e.What, "placed"), OneHref: historyPath(h.record.Survey.ID, "pin", e.Record), OneLabel: fmt.Sprintf("All of pin %d", now.Number)}
+	l := historyLine{About: h.pinName(now), Href: h.pinHref(now.ID), Done: changeWords(e.What, "placed"), OneHref: historyPath(h.record.Survey.ID, "pin", e.Record)}
 	if len(e.Was) == 0 || e.What == "delete" {
 		l.Said = pinText{pin: now, fields: fields}.words()
 		return l
