@@ -20,8 +20,9 @@ var (
 	}
 	keptFrom = map[survey.Role][]string{
 		survey.RoleOffice:   {},
-		survey.RoleSurveyor: {"POST /settings"},
+		survey.RoleSurveyor: {"POST /settings", "GET /surveys/erased", "GET /surveys/:survey/erase", "POST /surveys/:survey/erase"},
 		survey.RoleInstaller: {
+			"GET /surveys/erased", "GET /surveys/:survey/erase", "POST /surveys/:survey/erase", "GET /surveys/:survey/filing", "POST /surveys/:survey/filing", "POST /surveys/:survey/return",
 			"POST /settings", "GET /surveys/new", "POST /surveys", "PUT /api/surveys/:survey", "POST /surveys/:survey/site", "POST /surveys/:survey/ready", "POST /surveys/:survey/revisions",
 			"POST /surveys/:survey/scope", "GET /surveys/:survey/bundle.zip", "GET /surveys/:survey/photos/:photo/remove",
 			"POST /surveys/:survey/photos/:photo/remove", "POST /surveys/:survey/revisions/:number/links", "POST /surveys/:survey/links/:link/revoke", "POST /surveys/:survey/questions/:question",

@@ -42,7 +42,13 @@ func (s *Server) routes() {
 	s.handle(http.MethodGet, "/surveys", s.surveysPage)
 	s.handle(http.MethodGet, "/surveys/new", s.newSurveyPage)
 	s.handle(http.MethodPost, "/surveys", s.createSurvey)
+	s.handle(http.MethodGet, "/surveys/erased", s.erasedPage)
 	s.handle(http.MethodGet, "/surveys/:survey", s.deckPage)
+	s.handle(http.MethodGet, "/surveys/:survey/filing", s.filingPage)
+	s.handle(http.MethodPost, "/surveys/:survey/filing", s.fileSurvey)
+	s.handle(http.MethodPost, returnRoute, s.returnSurvey)
+	s.handle(http.MethodGet, "/surveys/:survey/erase", s.erasePage)
+	s.handle(http.MethodPost, "/surveys/:survey/erase", s.eraseSurvey)
 	s.handle(http.MethodPost, "/surveys/:survey/site", s.saveSite)
 	s.handle(http.MethodPost, "/surveys/:survey/deck", s.saveDeck)
 
@@ -143,7 +149,7 @@ func (s *Server) handleUpTo(limit int64, method, path string, h func(c *gin.Cont
 	if !ok {
 		return
 	}
-	h = s.guarded(rule, h)
+	h = s.guarded(rule, s.notDeleted(path, h))
 	s.engine.Handle(method, path, s.adapt(limit, h))
 	if method == http.MethodGet {
 		s.engine.Handle(http.MethodHead, path, s.adapt(limit, h))
