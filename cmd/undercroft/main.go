@@ -30,6 +30,9 @@ Usage: undercroft COMMAND [flags]
   export SURVEY    write a survey with its photos as a bundle for another machine
   import FILE      read such a bundle in
   verify FILE      check every sum of a bundle, and the chain of what was issued
+  backup TARGET    copy the data folder into another one, also while the server runs
+  restore TARGET   make a new data folder of a backup
+  check            read everything in the data folder again and say what is amiss
   user             add, list, disable or reset the people who sign in
   calc FILE        compute a ceiling from a JSON file, or - for standard input
   photo FILE...    print what a photo file says about itself
@@ -69,6 +72,12 @@ func run(ctx context.Context, args []string, env environment) int {
 		return runExport(ctx, args, env)
 	case "import":
 		return runImport(ctx, args, env)
+	case "backup":
+		return runBackup(ctx, args, env)
+	case "restore":
+		return runRestore(ctx, args, env)
+	case "check":
+		return runCheck(ctx, args, env)
 	case "user":
 		return runUser(ctx, args, env)
 	case "verify":

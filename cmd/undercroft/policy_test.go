@@ -34,6 +34,7 @@ var allowed = []importRule{
 	{"survey", []string{"annotate", "annotate/plane", "calc", "calc/length", "calc/words"}, []string{"github.com/google/uuid", "github.com/gowebpki/jcs"}, "the domain knows no SQL, no HTTP and no pages; an approval's hash is of canonical JSON"},
 	{"survey/store", []string{"survey", "annotate"}, []string{"modernc.org/sqlite", "golang.org/x/sys"}, "the store knows the domain only"},
 	{"survey/store/disktest", nil, []string{"golang.org/x/sys"}, "disks that fail know no store"},
+	{"survey/store/backup", []string{"survey/store"}, []string{"golang.org/x/sys"}, "a backup is files and sums; what they mean is the store's"},
 	{"survey/password", nil, []string{"golang.org/x/crypto/argon2"}, "a password is a text; who has it is not known here"},
 	{"survey/bundle", []string{"annotate", "survey", "survey/store"}, nil, "a bundle is a store's survey on its way to another store"},
 	{"survey/report/draw", nil, []string{"codeberg.org/go-fonts/dejavu", "golang.org/x/image", "golang.org/x/text"}, "a drawing knows lines and letters, not decks"},
@@ -43,7 +44,7 @@ var allowed = []importRule{
 	{"survey/web", []string{"survey", "annotate", "calc", "calc/length", "calc/words", "survey/password", "survey/store", "survey/bundle", "survey/report", "survey/report/document", "survey/report/pdf", "templates"}, []string{"github.com/gin-gonic/gin", "github.com/google/uuid", "github.com/klauspost/compress/gzhttp", "github.com/prometheus/client_golang/prometheus", "golang.org/x/time/rate"}, "pages are the outermost layer but one"},
 	{"survey/web/internal/browser", nil, []string{"github.com/chromedp"}, "browser tests share one helper"},
 	{"templates", nil, []string{"github.com/evanw/esbuild/pkg/api"}, "pages print what they are given and know nothing else"},
-	{"cmd/undercroft", []string{"annotate", "annotate/plane", "calc", "calc/words", "survey", "survey/bundle", "survey/password", "survey/store", "survey/report", "survey/report/document", "survey/report/pdf", "survey/web"}, []string{"golang.org/x/net", "golang.org/x/sys"}, "commands put the parts together"},
+	{"cmd/undercroft", []string{"annotate", "annotate/plane", "calc", "calc/words", "survey", "survey/bundle", "survey/password", "survey/store", "survey/store/backup", "survey/report", "survey/report/document", "survey/report/pdf", "survey/web"}, []string{"golang.org/x/net", "golang.org/x/sys"}, "commands put the parts together"},
 }
 
 // TestImportsFlowOneWay holds every non-test file to the table above, and the table to the files: a permission that nobody uses is
