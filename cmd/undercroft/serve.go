@@ -12,6 +12,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"time"
 
 	"golang.org/x/net/netutil"
@@ -117,7 +118,13 @@ func serve(ctx context.Context, c serveConfig, env environment, prepare func(con
 	h := web.HTTPServer(server.Handler())
 	h.ErrorLog = connectionLog(log)
 	watched.serve(server.Metrics(), env.stdout)
-	return errors.Join(serveUntil(ctx, h, secured, s.Failed()), s.Close())
+	sweeping, stop := context.WithCancel(ctx)
+	var sweep sync.WaitGroup
+	sweep.Go(func() { server.Sweep(sweeping) })
+	err = serveUntil(ctx, h, secured, s.Failed())
+	stop()
+	sweep.Wait()
+	return errors.Join(err, s.Close())
 }
 
 // openStore opens the data folder with the space that photos are to leave free.
