@@ -11,6 +11,7 @@ type Page struct {
 	Paper    string
 	Cover    []PagePart // what stands before the first section
 	Sections []PageSection
+	AskHref  string // where one asks about a section, whose id follows it; empty where nobody can
 }
 
 // PageSection is a numbered section with its parts.

@@ -19,6 +19,7 @@ type deckPage struct {
 	basePage
 	SiteAction, DeckAction   string
 	HistoryHref              string
+	ReviewHref, Reviewed     string // Reviewed is who has reviewed the survey, empty for nobody
 	SiteUnsaved, DeckUnsaved bool
 	SiteSaved, DeckSaved     string
 	Problem                  problemView
@@ -65,6 +66,7 @@ func (s *Server) showDeck(c *gin.Context, in deckInput) error {
 	r := in.record
 	page := deckPage{
 		basePage: s.surveyPage("Site and deck", screenSite, r), SiteAction: surveyPath(r.Survey.ID) + "/site", DeckAction: surveyPath(r.Survey.ID) + "/deck", HistoryHref: historyPath(r.Survey.ID, "fact", ""),
+		ReviewHref: surveyPath(r.Survey.ID) + "/review", Reviewed: s.reviewedText(r),
 		SiteUnsaved: in.site != nil, DeckUnsaved: in.deck != nil, Site: s.siteViews(in),
 	}
 	facts := survey.ResolveFacts(r)

@@ -51,7 +51,7 @@ func startDemo(t *testing.T) string {
 
 // crawl opens the site at its home page and follows every link of it, one of each sort of address, and gives the addresses in the order they were found.
 func crawl(tab *browser.Tab, base string) []string {
-	sort := regexp.MustCompile(`(kind|pin)=.*|[0-9a-f]{8}-[0-9a-f-]{27}|[0-9]+`)
+	sort := regexp.MustCompile(`(kind|pin|fact|about)=.*|[0-9a-f]{8}-[0-9a-f-]{27}|[0-9]+`)
 	seen := map[string]bool{}
 	found := []string{base + "/surveys"}
 	for i := 0; i < len(found); i++ {

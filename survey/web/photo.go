@@ -39,6 +39,7 @@ type photoPage struct {
 	NotShown                                cautionView
 	CaptionAction, OriginalHref, RemoveHref string
 	HistoryHref                             string
+	AskHref, AskWords                       string
 	SharpHref                               string // the original, when a browser can show it
 	PinnedHref                              string // the picture with its pins drawn into it; empty for none
 	SoonHref                                string // the small picture, shown until the large one has come; empty for none
@@ -124,7 +125,7 @@ func (s *Server) newPhotoPage(in photoInput) (photoPage, error) {
 	ceiling := survey.Compute(r)
 	page := photoPage{
 		basePage: s.surveyPage(fmt.Sprintf("Photo %d", photo.Number), screenPhotos, r), Photo: photo, Groups: kindGroups(photo), PinBase: "/api" + surveyPath(r.Survey.ID) + "/pins/",
-		CaptionAction: photoPath(photo), OriginalHref: photoPath(photo) + "/original", RemoveHref: photoPath(photo) + "/remove", HistoryHref: photoHistoryPath(photo), About: aboutPhoto(photo),
+		CaptionAction: photoPath(photo), OriginalHref: photoPath(photo) + "/original", RemoveHref: photoPath(photo) + "/remove", HistoryHref: photoHistoryPath(photo), AskHref: askPath(r, survey.SubjectPhoto, string(photo.ID), ""), AskWords: askWords(r, survey.SubjectPhoto, string(photo.ID)), About: aboutPhoto(photo),
 	}
 	page.BackHref, page.BackLabel = surveyPath(r.Survey.ID)+"/photos", "All photos"
 	page.Title, page.Previous, page.Next = photoSteps(r, photo)

@@ -30,6 +30,8 @@ type pinForm struct {
 	Save                 string // the words of its main button
 	Placed               string
 	HistoryHref          string // of a saved pin
+	AskHref, MeasureHref string // of a saved pin: where one asks about it, and where what was measured on site is typed; empty for none
+	AskWords             string // of the button that asks
 	Problem              problemView
 	Conflict             *pinConflict
 	Sections             []pinSection
@@ -94,6 +96,10 @@ func (s *Server) newPinForm(r survey.Record, photo survey.Photo, t pinTyped, tex
 			f.Placed += " by " + p.By
 		}
 		f.HistoryHref = historyPath(p.Survey, "pin", string(p.ID))
+		f.AskHref, f.AskWords = askPath(r, survey.SubjectPin, string(p.ID), ""), askWords(r, survey.SubjectPin, string(p.ID))
+		if len(survey.VerifiableFields(r, p)) > 0 {
+			f.MeasureHref = measurePath(r.Survey.ID, "pin", string(p.ID))
+		}
 	}
 	f.Sections = pinSections(r, p, texts)
 	f.Opens, f.LastJSON = f.opens(), lastJSON(r, p.Kind)

@@ -50,7 +50,8 @@ type pinPlace struct {
 	x, y, pm float64
 	typed    bool
 	dispute  *survey.Dispute
-	inRow    string // of a row from joist to joist: how many, and how many of them the photo shows
+	verified *survey.Verification // of the typed place, when it was measured on site
+	inRow    string               // of a row from joist to joist: how many, and how many of them the photo shows
 }
 
 // placeOf gathers the words about a pin's place.
@@ -66,6 +67,9 @@ func placeOf(r survey.Record, ceiling survey.Ceiling, photo survey.Photo, p surv
 	y, okY := at.text.number("y")
 	at.x, at.y, at.typed = x, y, okX && okY
 	at.pm, _ = at.text.number("pm")
+	if v, ok := r.VerifiedValue(p.ID, "x"); ok {
+		at.verified = &v
+	}
 	if row, ok := p.Row(); ok {
 		at.inRow = fmt.Sprintf("One pin, %d of them: %s.", p.Count(), row)
 		if dots := survey.RowDots(ceiling, survey.StructureOf(r), photo, p); len(dots) > 0 {
@@ -96,6 +100,8 @@ func (p pinPlace) where() *whereView {
 	case !p.typed:
 		x, y := lengthText(p.located.X), lengthText(p.located.Y)
 		v.Rows = []whereRow{{"Along the house, x", x, pm, p.locatedSource()}, {"Out from the house, y", y, pm, p.locatedSource()}}
+	case p.verified != nil:
+		v.Words = fmt.Sprintf("Located by photo %d at %s %s; verified at %s by %s, %s.", p.photo.Number, planPlace(p.located.X, p.located.Y), pm, planPlace(p.x, p.y), p.verified.By, p.verified.At.Format("2 Jan 2006"))
 	default:
 		v.Words = fmt.Sprintf("Photo %d says %s %s: ", p.photo.Number, planPlace(p.located.X, p.located.Y), pm)
 		if apart, differs := p.located.Differs(p.x, p.y, p.pm); differs {
@@ -122,6 +128,9 @@ func (p pinPlace) row(row *pinRow) {
 		return
 	}
 	pm := pmText(p.located.PM())
+	if p.verified != nil {
+		row.Source = sourceView{Kind: string(survey.SourceVerified), Words: "verified by " + p.verified.By}
+	}
 	switch _, differs := p.located.Differs(p.x, p.y, p.pm); {
 	case !p.typed:
 		row.Source = sourceView{Kind: string(survey.SourceLocated), Words: "located " + pm}

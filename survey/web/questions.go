@@ -74,6 +74,20 @@ func askPath(r survey.Record, subject survey.Subject, target, words string) stri
 	return questionsPath(r.Survey.ID) + "?" + q.Encode() + "#ask"
 }
 
+// askWords is what the button says that asks about a thing: how many questions about it are open, too.
+func askWords(r survey.Record, subject survey.Subject, target string) string {
+	open := 0
+	for _, t := range r.ThreadsAbout(subject, target) {
+		if t.Open() {
+			open++
+		}
+	}
+	if open > 0 {
+		return "Ask (" + counted(open, "open question") + ")"
+	}
+	return "Ask"
+}
+
 // questionsInput is what the page is made of: the record, and, when a form is shown again, what was typed with what is wrong with it.
 type questionsInput struct {
 	record survey.Record

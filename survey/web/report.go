@@ -91,6 +91,9 @@ func (s *Server) reportPage(c *gin.Context) error {
 	home := surveyPath(r.Survey.ID)
 	page := reportPage{basePage: s.surveyPage("Report", screenReport, r), Action: home + "/report", Choices: views, FileHref: home + "/report.html?" + choice.query(), PDFHref: home + "/report.pdf?" + choice.query(), ScopeHref: home + "/scope",
 		SettingsHref: "/settings", RevisionsHref: home + "/revisions", Report: report.NewPage(doc, choice.paper, func(sha256 string) string { return screenOf(r, sha256) })}
+	if choice.reader == document.Crew {
+		page.Report.AskHref = questionsPath(r.Survey.ID) + "?about=" + string(survey.SubjectLine) + "&target="
+	}
 	if c.Query("saved") == "scope" {
 		page.Saved = "What the scope says is saved."
 	}

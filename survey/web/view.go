@@ -44,8 +44,11 @@ type sourceView struct{ Kind, Words, Href string }
 // viewSource turns a source into its badge, linked to the pin when there is one.
 func viewSource(in survey.SurveyID, src survey.Source) sourceView {
 	v := sourceView{Kind: string(src.Kind), Words: string(src.Kind)}
+	if src.Kind == survey.SourceVerified {
+		v.Words = "verified by " + src.By + ", " + src.At.Format("2 Jan 2006")
+	}
 	if src.PinNumber > 0 {
-		v.Words = fmt.Sprintf("%s · pin %d, photo %d", src.Kind, src.PinNumber, src.PhotoNumber)
+		v.Words = fmt.Sprintf("%s · pin %d, photo %d", v.Words, src.PinNumber, src.PhotoNumber)
 		v.Href = fmt.Sprintf("%s#p%d", photoPathOf(in, src.Photo), src.PinNumber)
 	}
 	return v
