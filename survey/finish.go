@@ -181,3 +181,14 @@ func CheckFinishes(acts []Finish, issued []Revision) error {
 	}
 	return nil
 }
+
+// FinishingOf finds a finishing by its number, with its sign-off, the zero Finish where there is none; false when that act is no finishing.
+func FinishingOf(acts []Finish, seq int) (done, sign Finish, ok bool) {
+	if seq < 1 || seq > len(acts) || acts[seq-1].Act != Finished {
+		return Finish{}, Finish{}, false
+	}
+	if seq < len(acts) && acts[seq].Act == SignedOff {
+		sign = acts[seq]
+	}
+	return acts[seq-1], sign, true
+}

@@ -124,6 +124,23 @@ func TestWhatMayFollow(t *testing.T) {
 	}
 }
 
+func TestFinishingOf(t *testing.T) {
+	acts := ended(t)
+	for seq, want := range map[int][2]Finish{1: {acts[0], acts[1]}, 4: {acts[3], acts[4]}} {
+		if done, sign, ok := FinishingOf(acts, seq); !ok || done != want[0] || sign != want[1] {
+			t.Errorf("act %d: %+v, %+v, %t", seq, done, sign, ok)
+		}
+	}
+	if _, sign, ok := FinishingOf(acts[:4], 4); !ok || sign.Seq != 0 {
+		t.Errorf("not signed off yet: %+v, %t", sign, ok)
+	}
+	for _, seq := range []int{-1, 0, 2, 3, 5, 6} {
+		if _, _, ok := FinishingOf(acts, seq); ok {
+			t.Errorf("act %d is no finishing", seq)
+		}
+	}
+}
+
 // worked is a record with two photos, of which one cannot be shown, and the facts of a finishing.
 func worked(facts map[string]string) Record {
 	r := Record{Photos: []Photo{{Number: 1}, {Number: 4, Screen: strings.Repeat("e", 64), Thumb: strings.Repeat("f", 64)}}, Facts: map[string]Fact{}}

@@ -12,6 +12,7 @@ import (
 // The facts in which a finishing is put together, possibly by several people, before it is one. They are about the work on the survey, not about the house.
 const (
 	finishPrefix    = "finish."
+	FinishTest      = "finish.test." // what the keys about the hose test begin with
 	FinishResult    = "finish.test.result"
 	FinishWhere     = "finish.test.where"
 	FinishTestAt    = "finish.test.at"

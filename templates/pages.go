@@ -42,6 +42,8 @@ func pages() []page {
 		{name: "revisions", files: []string{"revisions/revisions.html", "revisions/revisions.css", "revisions/revisions.js"}},
 		{name: "history", files: []string{"history/history.html", "history/history.css"}},
 		{name: "offer", files: []string{"report/report.html", "ceiling/sheet.html", "offer/offer.html", "offer/offer.css", "offer/offer.js"}, linked: []string{"report/report.css", "offer/offer.css", "offer/offer.js"}},
+		{name: "finish", files: []string{"finish/finish.html", "finish/finish.css"}},
+		{name: "signoff", files: []string{"report/report.html", "ceiling/sheet.html", "signoff/signoff.html", "offer/offer.css", "offer/offer.js"}, linked: []string{"report/report.css", "offer/offer.css", "offer/offer.js"}},
 		{name: "link", files: []string{"link/link.html"}},
 		{name: "scope", files: []string{"scope/scope.html"}},
 		{name: "filing", files: []string{"filing/filing.html"}},

@@ -23,7 +23,7 @@ import (
 
 // A page whose folder is not named here is not in the binary.
 //
-//go:embed part offline history surveys newsurvey walk deck failure plan ceiling cover leave report revisions offer link scope settings filing erase sheets photo photos remove signin account review questions verified
+//go:embed part offline history surveys newsurvey walk deck failure plan ceiling cover leave report revisions offer finish signoff link scope settings filing erase sheets photo photos remove signin account review questions verified
 var files embed.FS
 
 // Set is every page, parsed, and every static file. It is safe for use by several goroutines.

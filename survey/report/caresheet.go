@@ -17,7 +17,11 @@ func careSheet(m Model, in FinishingInput, lang words.Lang) document.Document {
 	k, s := in.Company, in.Record.Survey
 	c.add(document.Block{Heading: &document.Heading{Level: 1, Text: s.Title, Aside: c.doc.Title, ID: "top"}})
 	c.text(document.Lead, c.plain(c.in("How to look after the ceiling under your deck. Keep this with the papers of the house, and give it on with the house.")))
-	c.facts(known(fact(c.in("Address"), cell(own(s.Address)).Lines...), fact(c.in("Built by"), cell(own(k.Name), own(k.Address), own(k.Phone)).Lines...), fact(c.in("Finished"), c.plain(c.date(in.At))))...)
+	var finished document.Line
+	if !in.At.IsZero() {
+		finished = c.plain(c.date(in.At))
+	}
+	c.facts(known(fact(c.in("Address"), cell(own(s.Address)).Lines...), fact(c.in("Built by"), cell(own(k.Name), own(k.Address), own(k.Phone)).Lines...), fact(c.in("Finished"), finished))...)
 	for _, part := range []func(){c.careDoes, c.careYear, c.careGutters, c.careService, c.careNever, c.careAfter, c.careSafety, c.careOwn} {
 		part()
 	}

@@ -103,6 +103,17 @@ func inLanguage(list []document.Document, lang words.Lang) document.Document {
 	return list[0]
 }
 
+// Said is the completion record in a language, as it is read before it is signed off.
+func (f Finishing) Said(lang words.Lang) document.Document { return inLanguage(f.Records, lang) }
+
+// DraftCareSheet is the care sheet of a ceiling that is not finished yet, as it would be at a time.
+func DraftCareSheet(r survey.Record, c survey.Ceiling, company survey.Company, lang words.Lang, at time.Time) document.Document {
+	d := careSheet(Build(r, c, WithinReport(), at), FinishingInput{Record: r, Ceiling: c, Company: company}, lang)
+	v := voice{lang}
+	d.Issue = v.say("Draft of %s", v.date(at))
+	return d
+}
+
 // CareSheet is the care sheet in a language.
 func (f Finishing) CareSheet(lang words.Lang) document.Document { return inLanguage(f.Care, lang) }
 

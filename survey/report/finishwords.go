@@ -8,8 +8,8 @@ import (
 // FinishWords are the words round the papers of finished work that the client reads and signs off, in one language.
 type FinishWords struct {
 	voice
-	Finished, Fingerprint, SaveRecord, SaveCare, Back, Language, SignHead, Exactly, FullName, Sign, Drawn, Draw, Clear, NameIsEnough string
-	NeedName, NeedDrawing, NeedTick, LookAgain, Changed, Failed, Consent, Care                                                       string
+	Finished, Fingerprint, SaveRecord, SaveCare, Back, BackToScope, Language, SignHead, Exactly, FullName, Sign, Drawn, Draw, Clear, NameIsEnough string
+	NeedName, NeedDrawing, NeedTick, LookAgain, Changed, Failed, Consent, Care                                                                    string
 }
 
 // NewFinishWords says them for a finishing.
@@ -24,7 +24,7 @@ func NewFinishWords(lang words.Lang, f Finishing) FinishWords {
 // finishWords are those that do not depend on the work.
 func (c *composer) finishWords() FinishWords {
 	v := c.voice
-	return FinishWords{voice: v, Fingerprint: v.in("Fingerprint of this record"), SaveRecord: v.in("Completion record (PDF)"), SaveCare: v.in("Care sheet (PDF)"), Back: v.in("Give the phone back"), Language: v.in("Language"),
+	return FinishWords{voice: v, Fingerprint: v.in("Fingerprint of this record"), SaveRecord: v.in("Completion record (PDF)"), SaveCare: v.in("Care sheet (PDF)"), Back: v.in("Give the phone back"), BackToScope: v.in("To the scope"), Language: v.in("Language"),
 		SignHead: v.in("Sign off the work"), Exactly: v.in("You sign that you have seen the work as this page says it. It takes none of your rights away."), FullName: v.in("Your full name"), Sign: v.in("Sign off the work"),
 		Drawn: v.in("Signature"), Draw: v.in("Draw your signature here, if you like."), Clear: v.in("Clear"), NameIsEnough: v.in("The typed name is enough."),
 		NeedName: v.in("Write your full name, in at most 200 characters."), NeedDrawing: v.in("The drawn signature could not be read. Draw it again, or leave it out: the typed name is enough."), NeedTick: v.in("Tick this to go on."),

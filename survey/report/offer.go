@@ -16,7 +16,7 @@ type OfferWords struct {
 	Decide, Exactly, NoPermit, FullName, Approve, NotYet, Why, SendNo, TickFirst     string
 	Drawn, Draw, Clear, NameIsEnough, Receipt, Newer, Stopped, Changed, NeedQuestion string
 	NeedName, NeedReason, NeedDrawing, LookAgain, TooMany, Failed, Handed            string
-	ConsentApprove, ConsentDecline, Language                                         string
+	ConsentApprove, ConsentDecline, Language, ToFinished                             string
 }
 
 // NewOfferWords says them for a revision, with the contractor's name and how to reach the contractor from the revision's own content.
@@ -36,7 +36,7 @@ func NewOfferWords(lang words.Lang, c Content) OfferWords {
 		NeedQuestion: v.in("Write your question, in at most 2,000 characters."), NeedName: v.in("Write your full name, in at most 200 characters."), NeedReason: v.in("Say why not, in at most 2,000 characters."),
 		NeedDrawing: v.in("The drawn signature could not be read. Draw it again, or leave it out: the typed name is enough."), LookAgain: v.in("Something needs another look. Nothing was sent yet."),
 		TooMany: v.in("There are many questions already. Please call us."), Failed: v.in("The record of this decision is damaged. Please call us."),
-		Handed: v.in("The phone was handed over by"), Language: v.in("Language"),
+		Handed: v.in("The phone was handed over by"), Language: v.in("Language"), ToFinished: v.in("The work is finished: read the record"),
 	}
 	contact := v.contact(c.Company)
 	kept := v.say("I agree that my name, the time, the network address and the kind of browser of this device, the fingerprint of this revision and, if I draw one, my signature are kept as proof of this, with the records of this job and for as long as the contractor keeps them. To ask how long that is, to see what is kept or to have it corrected: %s.", contact)

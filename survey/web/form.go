@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"mime"
+	"net/url"
 	"strings"
 	"unicode"
 
@@ -34,7 +35,7 @@ type typedForm struct {
 
 // readForm reads a plain form. Too much is a *http.MaxBytesError, anything else that is no form is errUnreadable.
 func readForm(c *gin.Context) (typedForm, error) {
-	form := typedForm{text: map[string]string{}, was: map[string]string{}, pick: map[string]string{}, right: map[string]string{}, asked: map[string]bool{}}
+	form := typedFrom(nil)
 	media, _, err := mime.ParseMediaType(c.ContentType())
 	if err != nil || media != "application/x-www-form-urlencoded" {
 		return form, fmt.Errorf("%w: the content is no form", errUnreadable)
@@ -42,7 +43,13 @@ func readForm(c *gin.Context) (typedForm, error) {
 	if err := c.Request.ParseForm(); err != nil {
 		return form, fmt.Errorf("%w: %w", errUnreadable, err)
 	}
-	for name, values := range c.Request.PostForm {
+	return typedFrom(c.Request.PostForm), nil
+}
+
+// typedFrom sorts what was sent by the prefixes of its controls.
+func typedFrom(sent url.Values) typedForm {
+	form := typedForm{text: map[string]string{}, was: map[string]string{}, pick: map[string]string{}, right: map[string]string{}, asked: map[string]bool{}}
+	for name, values := range sent {
 		text := cleanText(values[0])
 		if key, ok := strings.CutPrefix(name, fieldPrefix); ok {
 			form.text[key] = text
@@ -56,8 +63,8 @@ func readForm(c *gin.Context) (typedForm, error) {
 			form.asked[key] = true
 		}
 	}
-	form.button, form.id = c.Request.PostForm.Get("settle"), c.Request.PostForm.Get("id")
-	return form, nil
+	form.button, form.id = sent.Get("settle"), sent.Get("id")
+	return form
 }
 
 // cleanText trims a text and takes out what does not print: control characters but the line's end, marks that turn the reading direction,

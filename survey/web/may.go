@@ -132,6 +132,21 @@ func rules() map[string]access {
 		"GET /surveys/:survey/revisions/:number/sign/scope.pdf":        sales,
 		"GET /surveys/:survey/revisions/:number/sign/receipt.pdf":      staff,
 
+		"GET /surveys/:survey/finish":                       staff,
+		"POST /surveys/:survey/finish":                      staff,
+		"POST /surveys/:survey/finish/reopen":               sales,
+		"GET /surveys/:survey/finish/record.pdf":            staff,
+		"GET /surveys/:survey/finish/care.pdf":              staff,
+		"GET /surveys/:survey/finish/sign":                  staff,
+		"POST /surveys/:survey/finish/sign":                 staff,
+		"GET /surveys/:survey/finish/sign/pictures/:sha256": staff,
+
+		"GET /s/:token/finish":                  public,
+		"POST /s/:token/finish":                 public,
+		"GET /s/:token/record.pdf":              public,
+		"GET /s/:token/care.pdf":                public,
+		"GET /s/:token/finish/pictures/:sha256": public,
+
 		"GET /s/:token":                  public,
 		"POST /s/:token/ask":             public,
 		"POST /s/:token/decide":          public,

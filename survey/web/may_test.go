@@ -17,6 +17,7 @@ var (
 	forNobody = []string{
 		"GET /healthz", "GET /readyz", "GET /static/:hash/:folder/:file", "GET /sw.js", "GET /shell", "GET /shell/:page", "GET /waiting", "GET /signin", "POST /signin", "POST /signin/form", "POST /signout",
 		"GET /s/:token", "POST /s/:token/ask", "POST /s/:token/decide", "GET /s/:token/scope.pdf", "GET /s/:token/receipt.pdf", "GET /s/:token/pictures/:sha256",
+		"GET /s/:token/finish", "POST /s/:token/finish", "GET /s/:token/record.pdf", "GET /s/:token/care.pdf", "GET /s/:token/finish/pictures/:sha256",
 	}
 	keptFrom = map[survey.Role][]string{
 		survey.RoleOffice:   {},
@@ -25,7 +26,7 @@ var (
 			"GET /surveys/erased", "GET /surveys/:survey/erase", "POST /surveys/:survey/erase", "GET /surveys/:survey/filing", "POST /surveys/:survey/filing", "POST /surveys/:survey/return",
 			"POST /settings", "GET /surveys/new", "POST /surveys", "PUT /api/surveys/:survey", "POST /surveys/:survey/site", "POST /surveys/:survey/ready", "POST /surveys/:survey/revisions",
 			"POST /surveys/:survey/scope", "GET /surveys/:survey/bundle.zip", "GET /surveys/:survey/photos/:photo/remove",
-			"POST /surveys/:survey/photos/:photo/remove", "POST /surveys/:survey/revisions/:number/links", "POST /surveys/:survey/links/:link/revoke", "POST /surveys/:survey/questions/:question",
+			"POST /surveys/:survey/photos/:photo/remove", "POST /surveys/:survey/finish/reopen", "POST /surveys/:survey/revisions/:number/links", "POST /surveys/:survey/links/:link/revoke", "POST /surveys/:survey/questions/:question",
 			"GET /surveys/:survey/revisions/:number/sign", "POST /surveys/:survey/revisions/:number/sign/decide", "GET /surveys/:survey/revisions/:number/sign/pictures/:sha256",
 			"GET /surveys/:survey/revisions/:number/sign/scope.pdf",
 		},

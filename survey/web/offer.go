@@ -36,6 +36,7 @@ type offerPage struct {
 	Weight      string
 	Reason      string
 	ReceiptHref string
+	FinishHref  string // of the finished work, empty while it is not finished
 	Closed      string // why nothing can be decided, empty when it can
 	Decide      decideView
 }
@@ -75,6 +76,7 @@ type offer struct {
 	at        string
 	asks      bool
 	with      string // who hands the phone over; empty by a link
+	finished  bool   // the work was finished, held against this revision
 }
 
 // loadOffer reads what belongs to a revision.
@@ -94,6 +96,12 @@ func (s *Server) loadOffer(c *gin.Context, v survey.Revision, at string) (offer,
 	if o.made, err = s.store.Approvals(ctx, v.Survey); err != nil {
 		return offer{}, err
 	}
+	acts, err := s.store.Finishes(ctx, v.Survey)
+	if err != nil {
+		return offer{}, err
+	}
+	done := survey.FinishNow(acts).Done
+	o.finished = done.Seq > 0 && done.Approved == v.Number
 	o.inquiries, err = s.store.Inquiries(ctx, v.Survey)
 	return o, err
 }
@@ -123,6 +131,9 @@ func (s *Server) offerPage(o offer) (offerPage, error) {
 		Report: report.NewPage(doc, "letter", func(sha256 string) string { return o.at + "/pictures/" + sha256 }), Ask: askView{ID: survey.NewID()},
 		Decide: decideView{SHA256: o.revision.SHA256, InPerson: o.with != "", Wide: survey.StrokesWide, High: survey.StrokesHigh}}
 	p.House = o.content.Site.Title
+	if o.finished && o.asks {
+		p.FinishHref = o.at + "/finish" + o.query("")
+	}
 	for _, l := range []struct {
 		lang  catalogue.Lang
 		label string

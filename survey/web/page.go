@@ -19,6 +19,7 @@ const htmlType = "text/html; charset=utf-8"
 type basePage struct {
 	Title     string // of the page
 	House     string // the survey's title, empty outside of a survey
+	Ended     endedView
 	HouseSize string // its deck, "28′ 4″ × 14′ 0″ deck", empty when unknown
 	SurveyID  survey.SurveyID
 	Nav       []navItem // empty outside of a survey
@@ -61,6 +62,7 @@ const (
 	screenReport  = "report"
 	screenCover   = "cover"
 	screenLeave   = "leave"
+	screenFinish  = "finish"
 	screenHistory = "history"
 
 	screenReview    = "review"
@@ -79,6 +81,7 @@ func (s *Server) surveyPage(title, current string, r survey.Record) basePage {
 	if current == screenSite {
 		p.BackHref, p.BackLabel = "/surveys", "All surveys"
 	}
+	p.Ended = s.endedView(r)
 	openCover, toSettle := navCounts(r)
 	done, steps, _, _ := survey.WalkTally(survey.Walk(r))
 	for _, item := range []struct {
@@ -95,6 +98,7 @@ func (s *Server) surveyPage(title, current string, r survey.Record) basePage {
 		{screenReview, navItem{Href: home + "/review", Label: "Review", Short: "Review", Icon: "eye", More: true}},
 		{screenQuestions, navItem{Href: home + "/questions", Label: "Questions", Short: "Questions", Icon: "ask", Count: len(r.OpenThreads()), CountOf: "open questions", More: true}},
 		{screenReport, navItem{Href: home + "/report", Label: "Report", Short: "Report", Icon: "report", More: true}},
+		{screenFinish, navItem{Href: home + "/finish", Label: "Finish", Short: "Finish", Icon: "finish", More: true}},
 		{screenHistory, navItem{Href: home + "/history", Label: "History", Short: "History", Icon: "history", More: true}},
 	} {
 		if s.pages.Has(item.page) {

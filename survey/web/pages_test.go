@@ -15,7 +15,7 @@ import (
 func pageData() map[string]any {
 	return map[string]any{
 		"surveys": surveysPage{}, "signin": signInPage{}, "account": accountPage{}, "newsurvey": newSurveyPage{}, "walk": walkPage{}, "deck": deckPage{}, "failure": failurePage{}, "photos": photosPage{}, "photo": photoPage{},
-		"remove": removePage{}, "plan": planPage{}, "sheets": sheetsPage{}, "ceiling": ceilingPage{}, "report": reportPage{}, "revisions": revisionsPage{}, "offer": offerPage{}, "link": linkPage{}, "filing": filingPage{}, "erase": erasePage{}, "erased": erasedPage{}, "scope": scopePage{}, "settings": settingsPage{}, "cover": coverPage{}, "leave": leavePage{}, "review": reviewPage{}, "questions": questionsPage{}, "verified": verifiedPage{}, "history": historyPage{}, "photoshell": photoPage{}, "waiting": waitingPage{},
+		"remove": removePage{}, "plan": planPage{}, "sheets": sheetsPage{}, "ceiling": ceilingPage{}, "report": reportPage{}, "revisions": revisionsPage{}, "offer": offerPage{}, "link": linkPage{}, "filing": filingPage{}, "erase": erasePage{}, "erased": erasedPage{}, "scope": scopePage{}, "settings": settingsPage{}, "cover": coverPage{}, "leave": leavePage{}, "finish": finishPage{}, "signoff": signOffPage{}, "review": reviewPage{}, "questions": questionsPage{}, "verified": verifiedPage{}, "history": historyPage{}, "photoshell": photoPage{}, "waiting": waitingPage{},
 	}
 }
 

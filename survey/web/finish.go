@@ -1,0 +1,294 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	catalogue "undercroft/calc/words"
+	"undercroft/survey"
+	"undercroft/survey/report"
+	"undercroft/templates"
+)
+
+// finishPage is how the work ends: while it is not finished the form of that, then what was said, the sign-off, and what has changed since.
+type finishPage struct {
+	basePage
+	Action  string
+	Unsaved bool
+	Saved   string
+	Problem problemView
+	Damaged string
+
+	Approved string // which revision the work is held against; empty when none was approved
+	Built    []builtView
+	WhyAll   *fieldView
+	Notes    fieldView
+	Test     []fieldView
+	Shots    []shotView
+	MaxText  string
+	PhotoID  string // of the form, so that sending it twice makes one photo
+	Left     []fieldView
+	Open     []string
+	By       fieldView
+	Although fieldView
+
+	Done   *doneView // the finishing that holds
+	Again  string    // why it was opened again, when nothing was finished since
+	Acts   []actView // the newest first
+	CareEN string    // the care sheet as it is or would be now
+	CareES string
+}
+
+// builtView is a line of what was built otherwise, with its reason as a field.
+type builtView struct {
+	What, Was, Now string
+	Why            fieldView
+}
+
+// shotView is a photo of the hose test.
+type shotView struct {
+	Href, Thumb, Label string
+}
+
+// doneView is finished work: who finished and signed it off, its papers, and what has changed since.
+type doneView struct {
+	State, Signed stateView
+	Although      string
+	Fingerprint   string
+	SignHref      string // empty once it is signed off
+	Papers        []action
+	Changes       []report.Difference
+	Reopen        string // where it is opened again
+	Reason, By    fieldView
+}
+
+// actView is one act about the end of the work. Papers are empty but for a finishing.
+type actView struct {
+	State  stateView
+	Reason string
+	Papers []action
+}
+
+// endedView is what every page of a survey says about finished work; an empty Text shows nothing.
+type endedView struct {
+	Text, Changed, Href string
+}
+
+// endedView says that the work is finished, and whether anything was changed since.
+func (s *Server) endedView(r survey.Record) endedView {
+	if !r.Ended.Finished() {
+		return endedView{}
+	}
+	v := endedView{Text: "Finished " + templates.When(s.now(), r.Ended.Done.At) + ", not signed off yet.", Href: finishPath(r.Survey.ID)}
+	if r.Ended.Signed() {
+		v.Text = "Finished and signed off " + templates.When(s.now(), r.Ended.Sign.At) + "."
+	}
+	if r.ChangedAt.After(r.Ended.Done.At) {
+		v.Changed = "Changed after finishing."
+	}
+	return v
+}
+
+func finishPath(id survey.SurveyID) string { return surveyPath(id) + "/finish" }
+
+// finishPage shows how the work ends.
+func (s *Server) finishPage(c *gin.Context) error {
+	r, err := s.record(c)
+	if err != nil {
+		return err
+	}
+	return s.showFinish(c, factForm{record: r})
+}
+
+// ending is what is known of a survey's end besides its record.
+type ending struct {
+	ceiling  survey.Ceiling
+	issued   []survey.Revision
+	made     []survey.Approval
+	acts     []survey.Finish
+	approval survey.Approval // the newest, Number 0 when there is none
+	approved *report.Content // what it approved
+	built    []survey.Built  // what differs from it, in English
+}
+
+func (s *Server) ending(c *gin.Context, r survey.Record) (ending, error) {
+	ctx, id := c.Request.Context(), r.Survey.ID
+	e := ending{ceiling: survey.Compute(r)}
+	var err error
+	if e.issued, err = s.store.Revisions(ctx, id); err != nil {
+		return ending{}, err
+	}
+	if e.made, err = s.store.Approvals(ctx, id); err != nil {
+		return ending{}, err
+	}
+	if e.acts, err = s.store.Finishes(ctx, id); err != nil {
+		return ending{}, err
+	}
+	if a, ok := survey.NewestApproved(e.made); ok && a.Number <= len(e.issued) {
+		e.approval = a
+		if e.approved, err = s.lastContent(e.issued[:a.Number]); err != nil {
+			return ending{}, err
+		}
+		e.built = report.AsBuilt(*e.approved, r, e.ceiling, catalogue.English)
+	}
+	return e, nil
+}
+
+// showFinish renders the page, with the status of what went wrong, if anything.
+func (s *Server) showFinish(c *gin.Context, in factForm) error {
+	r := in.record
+	e, err := s.ending(c, r)
+	if err != nil {
+		return err
+	}
+	page := finishPage{basePage: s.surveyPage("Finish", screenFinish, r), Action: finishPath(r.Survey.ID), Unsaved: in.form != nil, MaxText: fmt.Sprintf("%d MB", survey.MaxPhotoBytes>>20), PhotoID: survey.NewID()}
+	page.CareEN, page.CareES = page.Action+"/care.pdf", page.Action+"/care.pdf?lang=es"
+	if e.approval.Number > 0 {
+		page.Approved = fmt.Sprintf("Revision %d, approved by %s %s", e.approval.Number, e.approval.Name, templates.When(s.now(), e.approval.At))
+	}
+	if err := survey.CheckFinishes(e.acts, e.issued); err != nil {
+		page.Damaged = survey.Message(err)
+	}
+	for _, f := range slices.Backward(e.acts) {
+		page.Acts = append(page.Acts, s.actView(page.Action, f))
+	}
+	if r.Ended.Again.Seq > 0 {
+		page.Again = fmt.Sprintf("Opened again by %s %s: %s", r.Ended.Again.By, templates.When(s.now(), r.Ended.Again.At), r.Ended.Again.Reason)
+	}
+	var fields []fieldView
+	if r.Ended.Finished() {
+		page.Done, err = s.doneView(c, in, e)
+		if err == nil {
+			fields = []fieldView{page.Done.Reason, page.Done.By}
+		}
+	} else {
+		fields = page.addForm(c, in, e, s.now())
+	}
+	if err != nil {
+		return err
+	}
+	status := http.StatusOK
+	if in.err != nil {
+		requestOf(c.Request.Context()).err = in.err
+		status = statusOf(in.err)
+		page.Problem = problemView{Weight: weightStop, Head: survey.Message(in.err), Fields: problems(fields)}
+		if status == http.StatusConflict {
+			page.Problem.Weight = weightWarn
+		}
+	} else {
+		page.Saved = map[string]string{"draft": "It is saved. It is not finished yet.", "photo": "The photo is saved and chosen for the hose test.", "finished": "The work is finished. Now the client can sign it off.", "signed": "The work is signed off.", "again": "The survey is open again."}[c.Query("saved")]
+	}
+	return s.render(c, status, "finish", page)
+}
+
+// addForm fills in the form of finishing and gives its fields in order.
+func (p *finishPage) addForm(c *gin.Context, in factForm, e ending, now time.Time) []fieldView {
+	r, form := in.record, typedForm{}
+	if in.form != nil {
+		form = *in.form
+	}
+	by := signer(c.Request.Context(), r.Facts[survey.FinishBy].Text)
+	work, _ := survey.ReadWork(r, e.built, e.issued, e.made, by, now) // what is missing is asked when it is finished
+	for _, key := range work.Open {
+		p.Open = append(p.Open, survey.OpenText(key).String())
+	}
+	var views []fieldView
+	for i, f := range survey.FinishFields(r, e.built) {
+		saved := r.Facts[f.Key]
+		v := finishControl(newFieldView(f, fieldPrefix+f.Key, ""))
+		v = form.view(v, saved.Text, templates.When(now, saved.UpdatedAt), in.texts[f.Key], in.clashes[f.Key])
+		switch {
+		case i < len(e.built):
+			v.Label = "Why"
+			p.Built = append(p.Built, builtView{e.built[i].What, e.built[i].Was, e.built[i].Now, v})
+		case f.Key == survey.FinishWhyAll:
+			p.WhyAll = &v
+		case f.Key == survey.FinishNotes:
+			p.Notes = v
+		case f.Key == survey.FinishBy:
+			v = signedBy(c.Request.Context(), v)
+			p.By = v
+		case f.Key == survey.FinishAlthough:
+			p.Although = v
+		case strings.HasPrefix(f.Key, survey.FinishTest):
+			p.Test = append(p.Test, v)
+		default:
+			p.Left = append(p.Left, v)
+		}
+		views = append(views, v)
+	}
+	for _, n := range work.Test.Photos {
+		for _, photo := range r.Photos {
+			if photo.Number == n {
+				p.Shots = append(p.Shots, shotView{photoPath(photo), thumbPath(photo), "Photo " + strconv.Itoa(n)})
+			}
+		}
+	}
+	return views
+}
+
+// finishControl is the control that a field of the finishing is typed with.
+func finishControl(v fieldView) fieldView {
+	v.NothingLabel, v.emptyLine = "Not said", true
+	switch v.Key {
+	case survey.FinishNotes, survey.FinishWhere, survey.FinishAlthough:
+		v.Control = "area"
+	case survey.FinishMinutes:
+		v.InputMode = "numeric"
+	case survey.FinishPhoto, survey.FinishPhotoToo:
+		v.Control, v.NothingLabel = "select", "No photo"
+	case survey.FinishResult:
+		v.Control = "select"
+	}
+	return v
+}
+
+// doneView is finished work as it stands.
+func (s *Server) doneView(c *gin.Context, in factForm, e ending) (*doneView, error) {
+	r, at := in.record, finishPath(in.record.Survey.ID)
+	done := r.Ended.Done
+	f, err := s.finishing(done)
+	if err != nil {
+		return nil, err
+	}
+	v := &doneView{State: stateView{weightFine, fmt.Sprintf("finished %s, by %s", templates.When(s.now(), done.At), done.By)}, Although: done.Reason, Fingerprint: survey.Fingerprint(done.SHA256), Papers: papersOf(at, done),
+		Signed: stateView{weightWarn, "waits for the client’s sign-off"}, SignHref: at + "/sign", Reopen: at + "/reopen"}
+	if r.Ended.Signed() {
+		v.Signed, v.SignHref = stateView{weightFine, fmt.Sprintf("signed off by %s %s", r.Ended.Sign.Name, templates.When(s.now(), r.Ended.Sign.At))}, ""
+	}
+	company, err := s.store.Company(c.Request.Context())
+	if err != nil {
+		return nil, err
+	}
+	v.Changes = report.ChangesSince(f.As, r, e.ceiling, company, catalogue.English)
+	lin := leaveInput{record: r, form: in.form, err: in.err}
+	v.Reason, v.By = readyField("reason", "Why it is opened again", "", lin), signedBy(c.Request.Context(), readyField("by", "Your name", "", lin))
+	v.Reason.Control = "area"
+	return v, nil
+}
+
+// actView is one act in the list.
+func (s *Server) actView(at string, f survey.Finish) actView {
+	when := templates.When(s.now(), f.At)
+	switch f.Act {
+	case survey.Finished:
+		return actView{State: stateView{weightFine, fmt.Sprintf("finished by %s %s", f.By, when)}, Reason: f.Reason, Papers: papersOf(at, f)}
+	case survey.SignedOff:
+		return actView{State: stateView{weightFine, fmt.Sprintf("signed off by %s %s", f.Name, when)}}
+	}
+	return actView{State: stateView{weightNote, fmt.Sprintf("opened again by %s %s", f.By, when)}, Reason: f.Reason}
+}
+
+// papersOf are the papers of a finishing, each in both languages.
+func papersOf(at string, f survey.Finish) []action {
+	of := func(paper, lang, label string) action {
+		return action{fmt.Sprintf("%s/%s.pdf?act=%d%s", at, paper, f.Seq, lang), label}
+	}
+	return []action{of("record", "", "Completion record"), of("record", "&lang=es", "Completion record, Español"), of("care", "", "Care sheet"), of("care", "&lang=es", "Care sheet, Español")}
+}
