@@ -131,6 +131,8 @@ func lookAt(ctx context.Context, db *sql.DB, path string) (schema int, err error
 		FROM pragma_application_id a, pragma_user_version v`).Scan(&owner, &version, &tables)
 	if e, ok := errors.AsType[*sqlite.Error](err); ok && e.Code()&0xff == sqlite3.SQLITE_NOTADB {
 		return 0, fmt.Errorf("%s is not a database", path)
+	} else if ok && e.Code()&0xff == sqlite3.SQLITE_CORRUPT {
+		return 0, fmt.Errorf("the database %s is damaged (%w). %s", path, err, DatabaseDamage.todo())
 	}
 	if err != nil {
 		return 0, fmt.Errorf("look at the database: %w", err)
