@@ -10,7 +10,7 @@ import (
 // stateLabel is what a state is called above the list.
 func stateLabel(state survey.State) string {
 	return map[survey.State]string{
-		survey.StateDraft: "On site", survey.StateReady: "Ready for the crew", survey.StateIssued: "With the homeowner", survey.StateApproved: "Approved", survey.StateChanged: "Changed since",
+		survey.StateDraft: "On site", survey.StateReady: "Ready", survey.StateIssued: "With homeowner", survey.StateApproved: "Approved", survey.StateChanged: "Changed",
 		survey.StateDeclined: "Declined", survey.StateFinished: "Finished", survey.StateArchived: "Archive", survey.StateDeleted: "Deleted", stateDue: "Kept long enough",
 	}[state]
 }

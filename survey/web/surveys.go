@@ -26,6 +26,7 @@ const stateDue survey.State = "due"
 // surveysPage lists surveys: those that match what is looked for, sorted, a page of them.
 type surveysPage struct {
 	basePage
+	Heading              string // the state that is shown, empty for all
 	Query                string
 	Total                int // surveys there are, but for archived and deleted ones
 	Found                int // that match all that was asked for
@@ -142,8 +143,11 @@ func (s *Server) surveysPage(c *gin.Context) error {
 	page := surveysPage{basePage: s.plainPage("Surveys"), Query: q.text, Asked: q.text != "" || q.state != "" || q.waits != "", Saved: listSaved(c.Query("saved"))}
 	list := newListing(all, q, company.KeepYears, s.now())
 	page.Total, page.Found, page.Tabs, page.Parties, page.Sorts = list.total, len(list.found), list.tabs(), list.parties(), list.sorts()
-	if page.Due, page.DueYears = list.due, company.KeepYears; !mayNow(ctx, "POST /surveys/:survey/erase") {
+	if page.Due, page.DueYears = list.due, company.KeepYears; q.state == stateDue || !mayNow(ctx, "POST /surveys/:survey/erase") {
 		page.Due = 0
+	}
+	if q.state != "" {
+		page.Heading = strings.ToLower(stateLabel(q.state))
 	}
 	page.DueHref = listQuery{state: stateDue, page: 1}.href()
 	for _, o := range q.options() {
@@ -168,6 +172,9 @@ func (s *Server) addRows(ctx context.Context, page *surveysPage, list listing) e
 		row, err := s.viewRow(ctx, v)
 		if err != nil {
 			return err
+		}
+		if q.state == stateDue && mayNow(ctx, "GET /surveys/:survey/erase") {
+			row.Href += "/erase"
 		}
 		page.Surveys = append(page.Surveys, row)
 	}
