@@ -52,14 +52,15 @@ var binary = sync.OnceValues(func() (string, error) {
 // process is a running program that serves a data folder.
 type process struct {
 	cmd     *exec.Cmd
-	address string // http://127.0.0.1:PORT
+	stdout  *os.File
+	address string // http://127.0.0.1:PORT, once it serves
 	stderr  string // path of what it says
 	ended   chan struct{}
 	err     error // how it ended, once ended is closed
 }
 
-// launch starts the program on a data folder and does not wait for it. prefix is what it is started through, a tracer, none when empty.
-func launch(t *testing.T, dir string, prefix ...string) (*process, io.Reader) {
+// launch starts the program on a data folder and does not wait until it serves. prefix is what it is started through, a tracer, none when empty.
+func launch(t *testing.T, dir string, prefix ...string) *process {
 	t.Helper()
 	path, err := binary()
 	if err != nil {
@@ -70,40 +71,48 @@ func launch(t *testing.T, dir string, prefix ...string) (*process, io.Reader) {
 		t.Fatal(err)
 	}
 	defer log.Close()
-	args := append(prefix, path, "serve", "-data", dir, "-addr", "127.0.0.1:0")
-	p := &process{cmd: exec.Command(args[0], args[1:]...), stderr: log.Name(), ended: make(chan struct{})}
-	p.cmd.Stderr = log // a file: a pipe would be kept open by the children that a killed server leaves
-	out, err := p.cmd.StdoutPipe()
+	out, in, err := os.Pipe()
 	if err != nil {
 		t.Fatal(err)
 	}
+	defer in.Close()
+	args := append(prefix, path, "serve", "-data", dir, "-addr", "127.0.0.1:0")
+	p := &process{cmd: exec.Command(args[0], args[1:]...), stdout: out, stderr: log.Name(), ended: make(chan struct{})}
+	p.cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true}
+	p.cmd.Stdout, p.cmd.Stderr = in, log // files: the children that a killed server leaves would keep pipes of os/exec open
 	if err := p.cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(p.kill)
-	return p, out
+	go func() {
+		p.err = p.cmd.Wait()
+		close(p.ended)
+	}()
+	t.Cleanup(func() {
+		p.kill()
+		out.Close()
+	})
+	return p
+}
+
+// serves waits until the program says where it serves; false when it ends before.
+func (p *process) serves() bool {
+	line, err := bufio.NewReader(p.stdout).ReadString('\n')
+	_, after, found := strings.Cut(line, "Undercroft is at ")
+	if err != nil || !found {
+		return false
+	}
+	p.address = strings.TrimSuffix(strings.Fields(after)[0], "/")
+	return true
 }
 
 // start starts the program on a data folder and waits until it serves.
 func start(t *testing.T, dir string, prefix ...string) *process {
 	t.Helper()
-	p, out := launch(t, dir, prefix...)
-	line, err := bufio.NewReader(out).ReadString('\n')
-	p.wait()
-	_, after, found := strings.Cut(line, "Undercroft is at ")
-	if err != nil || !found {
-		t.Fatalf("it did not start: %q, %v\n%s", line, err, p.said(t))
+	p := launch(t, dir, prefix...)
+	if !p.serves() {
+		t.Fatalf("it did not start\n%s", p.said(t))
 	}
-	p.address = strings.TrimSuffix(strings.Fields(after)[0], "/")
 	return p
-}
-
-// wait notes in the background how the program ends.
-func (p *process) wait() {
-	go func() {
-		p.err = p.cmd.Wait()
-		close(p.ended)
-	}()
 }
 
 // alive tells whether the program still runs.
@@ -116,10 +125,10 @@ func (p *process) alive() bool {
 	}
 }
 
-// kill ends the program by SIGKILL, as a crash or the system does when memory runs out.
+// kill ends the program by SIGKILL, as a crash or the system does when memory runs out; with its tracer, if any.
 func (p *process) kill() {
-	_ = p.cmd.Process.Kill() // an error says that it has ended
-	if p.address != "" {
+	if p.alive() {
+		_ = syscall.Kill(-p.cmd.Process.Pid, syscall.SIGKILL) // an error says that it has just ended
 		<-p.ended
 	}
 }

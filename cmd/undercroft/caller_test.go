@@ -9,8 +9,10 @@ import (
 	"maps"
 	"math/rand/v2"
 	"net/http"
+	"net/url"
 	"strings"
 	"sync/atomic"
+	"syscall"
 	"time"
 
 	"github.com/google/go-cmp/cmp"
@@ -29,8 +31,9 @@ type caller struct {
 	now     *ledger
 	pending *step        // sent and not answered
 	cut     *atomic.Bool // set when the disk was about to be cut off: what is answered afterwards proves nothing
+	mayFail bool         // the disk gives errors other than that it is full, so status 500 is a refusal too
 	answers atomic.Int64 // acknowledged changes
-	refused int          // answers of a server whose disk takes nothing
+	refused atomic.Int64 // answers of a server whose disk takes nothing
 }
 
 // step is one request. outcomes are the states that it may leave when its answer was lost, besides none; the last is that of its success.
@@ -45,8 +48,10 @@ type wrongAnswer string
 
 func (w wrongAnswer) Error() string { return string(w) }
 
-// errRefused is the answer of a server whose disk takes nothing: nothing has changed, except for what a step's outcomes allow.
-var errRefused = errors.New("refused: no space")
+// refusal is the answer of a server whose disk takes nothing, by its status: nothing has changed, except for what a step's outcomes allow.
+type refusal int
+
+func (r refusal) Error() string { return http.StatusText(int(r)) }
 
 func newCaller(seed uint64, picture []byte) *caller {
 	c := &caller{http: &http.Client{Transport: &http.Transport{}, Timeout: time.Minute}, random: rand.New(rand.NewPCG(seed, 1)), picture: picture, cut: &atomic.Bool{}}
@@ -57,6 +62,13 @@ func newCaller(seed uint64, picture []byte) *caller {
 
 // work sends one step after another until one is not answered, or stop is closed. The error is of an answer that the server must not give.
 func (c *caller) work(stop <-chan struct{}) error {
+	if c.pending != nil {
+		if err := c.settle(); isLost(err) {
+			return nil
+		} else if err != nil {
+			return err
+		}
+	}
 	for {
 		select {
 		case <-stop:
@@ -73,13 +85,16 @@ func (c *caller) work(stop <-chan struct{}) error {
 			return nil
 		}
 		_, wrong := errors.AsType[wrongAnswer](err)
+		_, refused := errors.AsType[refusal](err)
 		switch {
 		case wrong:
 			return fmt.Errorf("%s: %w", s.name, err)
-		case errors.Is(err, errRefused):
-			c.refused++
+		case refused:
+			c.refused.Add(1)
 			c.pending = &s
-			if err := c.settle(); err != nil {
+			if err := c.settle(); isLost(err) {
+				return nil
+			} else if err != nil {
 				return fmt.Errorf("after a refusal: %w", err)
 			}
 		case err != nil:
@@ -94,7 +109,13 @@ func (c *caller) work(stop <-chan struct{}) error {
 	}
 }
 
-// call sends a request and gives the answer's body. The status must be one of those wanted; 507 is errRefused.
+// isLost tells whether an error is that of a connection, and not of what was answered.
+func isLost(err error) bool {
+	_, lost := errors.AsType[*url.Error](err)
+	return lost || errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, syscall.ECONNRESET)
+}
+
+// call sends a request and gives the answer's body. The status must be one of those wanted; 507 is a refusal.
 func (c *caller) call(method, path string, body []byte, header map[string]string, want ...int) (int, http.Header, []byte, error) {
 	r, err := http.NewRequest(method, c.address+path, bytes.NewReader(body))
 	if err != nil {
@@ -117,8 +138,8 @@ func (c *caller) call(method, path string, body []byte, header map[string]string
 			return status, answer.Header, got, nil
 		}
 	}
-	if answer.StatusCode == http.StatusInsufficientStorage {
-		return answer.StatusCode, answer.Header, got, errRefused
+	if answer.StatusCode == http.StatusInsufficientStorage || c.mayFail && answer.StatusCode == http.StatusInternalServerError {
+		return answer.StatusCode, answer.Header, got, refusal(answer.StatusCode)
 	}
 	return answer.StatusCode, answer.Header, got, wrongAnswer(fmt.Sprintf("%s %s: status %d, want %v: %.300s", method, path, answer.StatusCode, want, got))
 }

@@ -53,6 +53,7 @@ func drive(t *testing.T, p *process, list []*caller, do func()) {
 	var working sync.WaitGroup
 	for _, c := range list {
 		c.address = p.address
+		c.cut.Store(false)
 		working.Go(func() {
 			if err := c.work(stop); err != nil {
 				t.Error(err)
@@ -95,8 +96,16 @@ func acknowledged(list []*caller) int {
 
 // awaitAny waits until a random number of answers more have come, up to most, then a random moment. A program that ends meanwhile fails the test.
 func awaitAny(t *testing.T, p *process, list []*caller, most int) {
-	enough, patience := acknowledged(list)+1+rand.IntN(most), time.After(5*time.Minute)
-	for acknowledged(list) < enough && !t.Failed() {
+	t.Helper()
+	awaitMore(t, p, acknowledged, list, 1+rand.IntN(most))
+	time.Sleep(time.Duration(rand.IntN(20_000)) * time.Microsecond)
+}
+
+// awaitMore waits until so many more are counted of what clients got.
+func awaitMore(t *testing.T, p *process, count func([]*caller) int, list []*caller, more int) {
+	t.Helper()
+	enough, patience := count(list)+more, time.After(5*time.Minute)
+	for count(list) < enough && !t.Failed() {
 		select {
 		case <-p.ended:
 			t.Error("the program ended by itself: ", p.err)
@@ -105,7 +114,6 @@ func awaitAny(t *testing.T, p *process, list []*caller, most int) {
 		case <-time.After(time.Millisecond):
 		}
 	}
-	time.Sleep(time.Duration(rand.IntN(20_000)) * time.Microsecond)
 }
 
 // TestKilled kills the real program by SIGKILL at random moments, while it starts too, and each time wants all that it had acknowledged from the next one.
@@ -127,7 +135,7 @@ func TestKilled(t *testing.T) {
 			logs++
 		}
 	}
-	checkStopped(t, dir, list)
+	checkStopped(t, start(t, dir), dir, list)
 	t.Logf("%d kills, %d acknowledgements, all found; %d times a log was left to recover from", kills, acknowledged(list), logs)
 	if logs < kills/2 {
 		t.Error("too few logs: this proves little of recovering")
@@ -137,16 +145,14 @@ func TestKilled(t *testing.T) {
 // killStarting kills the program while it starts.
 func killStarting(t *testing.T, dir string) {
 	t.Helper()
-	p, _ := launch(t, dir)
+	p := launch(t, dir)
 	time.Sleep(time.Duration(rand.IntN(120)) * time.Millisecond)
 	p.kill()
-	_ = p.cmd.Wait() // killed
 }
 
-// checkStopped starts the program once more, holds all surveys against what was acknowledged, stops it cleanly and looks at what lies in the folder then.
-func checkStopped(t *testing.T, dir string, list []*caller) {
+// checkStopped holds all surveys against what was acknowledged, stops the program cleanly and looks at what lies in the folder then.
+func checkStopped(t *testing.T, p *process, dir string, list []*caller) {
 	t.Helper()
-	p := start(t, dir)
 	settleAll(t, p, list, true)
 	p.stop(t)
 	wantCleanFolder(t, dir)

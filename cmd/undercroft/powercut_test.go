@@ -50,15 +50,10 @@ func cutOff(t *testing.T, disk disktest.Image, dir string, cuts int) {
 		settleAll(t, p, list, false)
 		drive(t, p, list, func() {
 			awaitAny(t, p, list, answersBetween)
-			for _, c := range list {
-				c.cut.Store(true)
-			}
+			cutFrom(list)
 			disk.Cut(t)
 			p.kill()
 		})
-		for _, c := range list {
-			c.cut.Store(false)
-		}
 		disk.Remount(t, "")
 	}
 	p := start(t, dir)
@@ -66,4 +61,11 @@ func cutOff(t *testing.T, disk disktest.Image, dir string, cuts int) {
 	p.stop(t)
 	wantNoTemporaries(t, dir)
 	t.Logf("%d cuts, %d acknowledgements, all found", cuts, acknowledged(list))
+}
+
+// cutFrom tells the clients that what is answered from now on, until they are driven again, proves nothing.
+func cutFrom(list []*caller) {
+	for _, c := range list {
+		c.cut.Store(true)
+	}
 }

@@ -12,7 +12,7 @@ import (
 	"undercroft/survey"
 )
 
-// explain gives an error of the domain as it is, a full disk as NoSpace, and anything else with the name of what was done. It marks the store
+// explain gives an error of the domain as it is, a disk that is full or takes no writes as NoSpace, and anything else with the name of what was done. It marks the store
 // broken when the database could not be synced.
 func (s *Store) explain(what string, err error) error {
 	if err == nil {
@@ -25,6 +25,13 @@ func (s *Store) explain(what string, err error) error {
 		return &survey.Error{
 			Kind: survey.NoSpace, Cause: fmt.Errorf("%s: %w", what, err),
 			Message: "The server has no space left, so nothing was saved. Keep what you have and try again once space was made.",
+		}
+	}
+	if writeRefused(err) {
+		s.log.Error("the disk refused a write", "what", what, "error", err)
+		return &survey.Error{
+			Kind: survey.NoSpace, Cause: fmt.Errorf("%s: %w", what, err),
+			Message: "The server’s disk takes no writes, so nothing was saved. Keep what you have and tell whoever looks after the server.",
 		}
 	}
 	if syncFailed(err) {
@@ -42,6 +49,15 @@ func noSpace(err error) bool {
 	}
 	e, ok := errors.AsType[*sqlite.Error](err)
 	return ok && (e.Code()&0xff == sqlite3.SQLITE_FULL || e.Code() == sqlite3.SQLITE_IOERR_SHMSIZE)
+}
+
+// writeRefused tells whether a file system is read-only, as one turns when its disk gives errors, or a write to the database failed and was taken back.
+func writeRefused(err error) bool {
+	if errors.Is(err, syscall.EROFS) {
+		return true
+	}
+	e, ok := errors.AsType[*sqlite.Error](err)
+	return ok && (e.Code()&0xff == sqlite3.SQLITE_READONLY || e.Code() == sqlite3.SQLITE_IOERR_WRITE || e.Code() == sqlite3.SQLITE_IOERR_TRUNCATE)
 }
 
 // syncFailed tells whether the database could not be synced.

@@ -1,10 +1,12 @@
 package disktest
 
 import (
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -53,6 +55,25 @@ func (d Image) Cut(t *testing.T) {
 	defer f.Close()
 	if err := unix.IoctlSetPointerInt(int(f.Fd()), shutdown, noLogFlush); err != nil {
 		t.Fatal("cut:", err)
+	}
+}
+
+// Break reports an error to the file system, which then turns read-only at once, under everybody's feet, as it does when a disk gives it nonsense. It needs the mount option
+// "errors=remount-ro" (Linux, Documentation/admin-guide/ext4.rst and Documentation/ABI/testing/sysfs-fs-ext4, trigger_fs_error).
+func (d Image) Break(t *testing.T) {
+	t.Helper()
+	info, err := os.Stat(d.Dir)
+	if err != nil {
+		t.Fatal("break:", err)
+	}
+	dev := info.Sys().(*syscall.Stat_t).Dev
+	device, err := os.Readlink(fmt.Sprintf("/sys/dev/block/%d:%d", unix.Major(dev), unix.Minor(dev)))
+	if err != nil {
+		t.Skip("no such device is listed here:", err)
+	}
+	trigger := filepath.Join("/sys/fs/ext4", filepath.Base(device), "trigger_fs_error")
+	if err := os.WriteFile(trigger, []byte("for a test"), 0); err != nil {
+		t.Skip("an error cannot be reported here:", err)
 	}
 }
 

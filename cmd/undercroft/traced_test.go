@@ -1,0 +1,79 @@
+package main
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+)
+
+// TestSyncRefused lets syncs or renames fail from some point on, as a dying disk does. A photo whose bytes cannot be synced is refused. After a sync of the database's log or of a folder failed, what the
+// system says of it is not to be relied on: the program must end, not with status 0, and the next one must have all that was acknowledged.
+func TestSyncRefused(t *testing.T) {
+	for _, test := range []struct {
+		name, calls string
+		ends        bool
+	}{{"sync", "fsync,fdatasync", true}, {"rename", "renameat,renameat2", false}} {
+		t.Run(test.name, func(t *testing.T) {
+			dir, list := filepath.Join(t.TempDir(), "data"), newCallers(t)
+			p := start(t, dir)
+			wantWorking(t, p, list)
+			p.stop(t)
+			p = start(t, dir, traced(t, test.calls, "error=EIO", fmt.Sprint("when=", 10+rand.IntN(10), "+"))...)
+			for _, c := range list {
+				c.mayFail = true
+			}
+			drive(t, p, list, func() {
+				if test.ends {
+					wantDiskFailure(t, p)
+				} else {
+					awaitMore(t, p, refusals, list, 2*callers)
+					p.kill()
+				}
+			})
+			for _, c := range list {
+				c.mayFail = false
+			}
+			p = start(t, dir)
+			settleAll(t, p, list, true)
+			wantWorking(t, p, list)
+			checkStopped(t, p, dir, list)
+		})
+	}
+}
+
+// TestKilledAtCall kills the real program right at a system call that writes, so that each place between two of them is a moment of death: what a random moment seldom meets.
+func TestKilledAtCall(t *testing.T) {
+	dir, list := filepath.Join(t.TempDir(), "data"), newCallers(t)
+	calls := []string{"fsync,fdatasync", "renameat,renameat2", "pwrite64", "write", "openat", "unlinkat", "ftruncate"}
+	for i := range rounds() {
+		p := launch(t, dir, traced(t, calls[i%len(calls)], "signal=KILL", fmt.Sprint("when=", 1+rand.IntN(30)))...)
+		if p.serves() {
+			drive(t, p, list, func() {
+				for enough := acknowledged(list) + answersBetween; p.alive() && acknowledged(list) < enough; {
+					time.Sleep(time.Millisecond)
+				}
+				p.kill()
+			})
+		}
+		p.kill()
+		p = start(t, dir)
+		wantNoTemporaries(t, dir)
+		settleAll(t, p, list, false)
+		p.kill()
+	}
+	checkStopped(t, start(t, dir), dir, list)
+}
+
+// traced is what a program is started through so that some of its system calls fail or kill it; the test is skipped where nothing may be traced.
+func traced(t *testing.T, calls string, inject ...string) []string {
+	t.Helper()
+	if out, err := exec.Command("strace", "-f", "-o", os.DevNull, "true").CombinedOutput(); err != nil {
+		t.Skipf("no strace here: %v %s", err, out)
+	}
+	return []string{"strace", "-f", "-qq", "-o", os.DevNull, "-e", "trace=" + calls, "-e", "inject=" + calls + ":" + strings.Join(inject, ":")}
+}
