@@ -172,7 +172,7 @@ func (s *Server) content(v survey.Revision) (report.Content, error) {
 	if sum := sha256.Sum256(body); hex.EncodeToString(sum[:]) != v.SHA256 {
 		return report.Content{}, fmt.Errorf("revision %d is damaged: its content has another sum", v.Number)
 	}
-	return report.Thaw(body)
+	return s.thawed.read(v.SHA256, body)
 }
 
 // issueRevision freezes the survey as it stands as its next revision.

@@ -39,7 +39,7 @@ type Config struct {
 	TrustedProxies []string
 }
 
-// Server answers requests. It holds no state of its own but the outcomes of uploads that a page has yet to show, and counts of tries to sign in.
+// Server answers requests. It holds no state of its own but the outcomes of uploads that a page has yet to show, revisions that were just read, and counts of tries to sign in.
 type Server struct {
 	store    *store.Store
 	intake   *intake
@@ -49,6 +49,7 @@ type Server struct {
 	engine   *gin.Engine
 	proxied  bool
 	outcomes *outcomes
+	thawed   thawed
 	compress func(http.Handler) http.HandlerFunc
 	meter    *meter
 	rates    rates
