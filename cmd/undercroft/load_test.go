@@ -112,9 +112,9 @@ func loadPhones(t *testing.T, dir string, size loadSize) phones {
 // startWatched starts the program on two processors with its metrics, and gives their address.
 func startWatched(t *testing.T, dir string) (*process, string) {
 	t.Helper()
-	p, out := launch(t, dir, "env", "GOMAXPROCS=2", "UNDERCROFT_METRICS=127.0.0.1:0")
+	p := launch(t, dir, "env", "GOMAXPROCS=2", "UNDERCROFT_METRICS=127.0.0.1:0")
 	var metrics string
-	for lines := bufio.NewScanner(out); metrics == "" && lines.Scan(); {
+	for lines := bufio.NewScanner(p.stdout); metrics == "" && lines.Scan(); {
 		if _, after, ok := strings.Cut(lines.Text(), "Undercroft is at "); ok {
 			p.address = strings.TrimSuffix(strings.Fields(after)[0], "/")
 		}
@@ -122,7 +122,6 @@ func startWatched(t *testing.T, dir string) (*process, string) {
 			metrics = after
 		}
 	}
-	p.wait()
 	if p.address == "" || metrics == "" {
 		t.Fatalf("it did not start\n%s", p.said(t))
 	}
