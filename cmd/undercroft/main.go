@@ -29,7 +29,7 @@ Usage: undercroft COMMAND [flags]
   report SURVEY    write a survey's report as one HTML or PDF file
   export SURVEY    write a survey with its photos as a bundle for another machine
   import FILE      read such a bundle in
-  verify FILE      check every sum of a bundle, and the chain of what was issued
+  verify FILE      check every sum of a bundle or a data folder, and reports against them
   backup TARGET    copy the data folder into another one, also while the server runs
   restore TARGET   make a new data folder of a backup
   check            read everything in the data folder again and say what is amiss
@@ -81,7 +81,7 @@ func run(ctx context.Context, args []string, env environment) int {
 	case "user":
 		return runUser(ctx, args, env)
 	case "verify":
-		return runVerify(args, env)
+		return runVerify(ctx, args, env)
 	case "calc":
 		return runCalc(args, env)
 	case "locate":

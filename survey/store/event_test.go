@@ -31,7 +31,7 @@ func TestEventsAreOfEverything(t *testing.T) {
 	if len(got) < len(want) || strings.Join(got[:len(want)], "; ") != strings.Join(want, "; ") {
 		t.Errorf("got %q, want it to begin with %q", got, want)
 	}
-	if last := got[len(got)-1]; len(got) != 20 || last != "revision issued Ana" {
+	if last := got[len(got)-1]; len(got) != 22 || last != "revision issued Ana" {
 		t.Errorf("%d events, the oldest %q", len(got), last)
 	}
 	if row := string(e.List[0].Row); !strings.Contains(row, `"by":"Ana"`) || !strings.Contains(row, `"although":"no rain"`) {
