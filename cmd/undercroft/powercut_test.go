@@ -56,10 +56,7 @@ func cutOff(t *testing.T, disk disktest.Image, dir string, cuts int) {
 		})
 		disk.Remount(t, "")
 	}
-	p := start(t, dir)
-	settleAll(t, p, list, true)
-	p.stop(t)
-	wantNoTemporaries(t, dir)
+	checkStopped(t, start(t, dir), dir, list)
 	t.Logf("%d cuts, %d acknowledgements, all found", cuts, acknowledged(list))
 }
 
