@@ -172,20 +172,21 @@ func TestReadWork(t *testing.T) {
 		missed []string // the keys that are asked about
 		open   []string
 	}{
-		"in order":                  {inOrder(nil), made, "K. Moss", nil, nil},
-		"nothing said":              {nil, made, "", []string{FinishBy, FinishResult, finishLeft + "care", finishLeft + "debris", finishLeft + "downspouts", finishLeft + "gutter", finishLeft + "panels", finishLeft + "photos", FinishWhy(built[0]), FinishWhy(built[1])}, nil},
-		"no approval":               {inOrder(nil), nil, "K. Moss", []string{FinishAlthough}, []string{"no-approval"}},
-		"no approval, with reason":  {inOrder(map[string]string{FinishAlthough: "agreed by word"}), nil, "K. Moss", nil, []string{"no-approval"}},
-		"an older one was approved": {inOrder(nil), []Approval{{Number: 1, Decision: Approved}, {Number: 2, Decision: Declined}}, "K. Moss", []string{FinishAlthough}, []string{"superseded"}},
-		"drips":                     {inOrder(map[string]string{FinishResult: "drips"}), made, "K. Moss", []string{FinishAlthough, FinishWhere}, []string{"drips"}},
-		"repaired":                  {inOrder(map[string]string{FinishResult: "repaired", FinishWhere: "left corner: sealed"}), made, "K. Moss", nil, nil},
-		"not made":                  {inOrder(map[string]string{FinishResult: "not-made", FinishPhoto: "", FinishMinutes: "", FinishTestAt: ""}), made, "K. Moss", []string{FinishAlthough}, []string{"untested"}},
-		"not cleaned up":            {inOrder(map[string]string{finishLeft + "debris": LeftNo, finishLeft + "panels": LeftNone}), made, "K. Moss", []string{FinishAlthough}, []string{"left.debris"}},
-		"one why of two":            {inOrder(map[string]string{FinishWhyAll: "", FinishWhy(built[1]): "none"}), made, "K. Moss", []string{FinishWhy(built[0])}, nil},
-		"bad test":                  {inOrder(map[string]string{FinishTestAt: "yesterday", FinishMinutes: "-3", FinishPhoto: "1"}), made, "K. Moss", []string{FinishMinutes, FinishPhoto, FinishTestAt}, nil},
-		"test to come":              {inOrder(map[string]string{FinishTestAt: "2026-06-05 09:31", FinishMinutes: "601", FinishPhoto: "9"}), made, "K. Moss", []string{FinishMinutes, FinishPhoto, FinishTestAt}, nil},
-		"bounds":                    {inOrder(map[string]string{FinishTestAt: "2026-06-05 09:30", FinishMinutes: "600"}), made, strings.Repeat("m", 200), nil, nil},
-		"long texts":                {inOrder(map[string]string{FinishResult: "drips", FinishWhere: "w", FinishAlthough: strings.Repeat("a", 1001)}), made, strings.Repeat("m", 201), []string{FinishAlthough, FinishBy}, []string{"drips"}},
+		"in order":                     {inOrder(nil), made, "K. Moss", nil, nil},
+		"nothing said":                 {nil, made, "", []string{FinishBy, FinishResult, finishLeft + "care", finishLeft + "debris", finishLeft + "downspouts", finishLeft + "gutter", finishLeft + "panels", finishLeft + "photos", FinishWhy(built[0]), FinishWhy(built[1])}, nil},
+		"no approval":                  {inOrder(nil), nil, "K. Moss", []string{FinishAlthough}, []string{"no-approval"}},
+		"no approval, with reason":     {inOrder(map[string]string{FinishAlthough: "agreed by word"}), nil, "K. Moss", nil, []string{"no-approval"}},
+		"an older one was approved":    {inOrder(nil), []Approval{{Number: 1, Decision: Approved}, {Number: 2, Decision: Declined}}, "K. Moss", []string{FinishAlthough}, []string{"superseded"}},
+		"drips":                        {inOrder(map[string]string{FinishResult: "drips"}), made, "K. Moss", []string{FinishAlthough, FinishWhere}, []string{"drips"}},
+		"repaired":                     {inOrder(map[string]string{FinishResult: "repaired", FinishWhere: "left corner: sealed"}), made, "K. Moss", nil, nil},
+		"not made":                     {inOrder(map[string]string{FinishResult: "not-made", FinishPhoto: "", FinishMinutes: "", FinishTestAt: ""}), made, "K. Moss", []string{FinishAlthough}, []string{"untested"}},
+		"not cleaned up":               {inOrder(map[string]string{finishLeft + "debris": LeftNo, finishLeft + "panels": LeftNone}), made, "K. Moss", []string{FinishAlthough}, []string{"left.debris"}},
+		"none of what every house has": {inOrder(map[string]string{finishLeft + "care": LeftNone}), made, "K. Moss", []string{finishLeft + "care"}, nil},
+		"one why of two":               {inOrder(map[string]string{FinishWhyAll: "", FinishWhy(built[1]): "none"}), made, "K. Moss", []string{FinishWhy(built[0])}, nil},
+		"bad test":                     {inOrder(map[string]string{FinishTestAt: "yesterday", FinishMinutes: "-3", FinishPhoto: "1"}), made, "K. Moss", []string{FinishMinutes, FinishPhoto, FinishTestAt}, nil},
+		"test to come":                 {inOrder(map[string]string{FinishTestAt: "2026-06-05 09:31", FinishMinutes: "601", FinishPhoto: "9"}), made, "K. Moss", []string{FinishMinutes, FinishPhoto, FinishTestAt}, nil},
+		"bounds":                       {inOrder(map[string]string{FinishTestAt: "2026-06-05 09:30", FinishMinutes: "600"}), made, strings.Repeat("m", 200), nil, nil},
+		"long texts":                   {inOrder(map[string]string{FinishResult: "drips", FinishWhere: "w", FinishAlthough: strings.Repeat("a", 1001)}), made, strings.Repeat("m", 201), []string{FinishAlthough, FinishBy}, []string{"drips"}},
 	} {
 		w, err := ReadWork(worked(c.facts), built, issued, c.made, c.by, now)
 		var missed []string

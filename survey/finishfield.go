@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -51,11 +52,19 @@ func FinishFields(r Record, built []Built) []Field {
 	fields = append(fields, Field{Key: FinishNotes, Label: "Also built otherwise", Hint: "what the survey does not show", Group: groupBuilt, Type: TypeText})
 	fields = append(fields, testFields(r)...)
 	for _, q := range leftQuestions() {
-		fields = append(fields, Field{Key: finishLeft + q.key, Label: q.label, Hint: q.hint, Group: groupLeft, Type: TypeChoice, Required: true,
-			Options: []Option{{LeftYes, "Yes"}, {LeftNo, "No"}, {LeftNone, "None here"}}})
+		fields = append(fields, Field{Key: finishLeft + q.key, Label: q.label, Hint: q.hint, Group: groupLeft, Type: TypeChoice, Required: true, Options: q.options()})
 	}
 	return append(fields, Field{Key: FinishBy, Label: "Your name", Group: groupFinish, Type: TypeText, Required: true},
 		Field{Key: FinishAlthough, Label: "Why it is finished although something is open", Group: groupFinish, Type: TypeText})
+}
+
+// options are the answers to a line of the check list.
+func (q leftQuestion) options() []Option {
+	list := []Option{{LeftYes, "Yes"}, {LeftNo, "No"}}
+	if q.none {
+		list = append(list, Option{LeftNone, "None here"})
+	}
+	return list
 }
 
 // The headings of the fields.
@@ -211,8 +220,8 @@ func (d finishDraft) left() []LeftItem {
 	var list []LeftItem
 	for _, q := range leftQuestions() {
 		answer := d.text(finishLeft + q.key)
-		if answer != LeftYes && answer != LeftNo && answer != LeftNone {
-			d.wrong[finishLeft+q.key] = "Answer this: yes, no, or that there is none here."
+		if !slices.ContainsFunc(q.options(), func(o Option) bool { return o.Value == answer }) {
+			d.wrong[finishLeft+q.key] = "Answer this before you finish."
 		}
 		list = append(list, LeftItem{q.key, answer})
 	}

@@ -73,18 +73,21 @@ type Work struct {
 	By       string     `json:"by"`
 }
 
-// leftQuestion is a line of the check list: as it is asked, and what it is when the answer is no.
-type leftQuestion struct{ key, label, hint string }
+// leftQuestion is a line of the check list. none tells whether a house may have nothing of the kind.
+type leftQuestion struct {
+	key, label, hint string
+	none             bool
+}
 
 // leftQuestions are the check list of what a crew leaves behind (common practice, no source).
 func leftQuestions() []leftQuestion {
 	return []leftQuestion{
-		{"panels", "Client was shown which panels come down for service", "and in what order"},
-		{"downspouts", "Downspouts end where the plan says, and water was seen to run out", ""},
-		{"gutter", "Gutter is rinsed, free of chips and sealant", ""},
-		{"debris", "Offcuts, screws and dust are gone", "on the deck, below it, in beds and on paths"},
-		{"photos", "Photos were taken of the finished ceiling, the gutter and each downspout end", ""},
-		{"care", "Client was given the care sheet", "on paper or as a file"},
+		{"panels", "Client was shown which panels come down for service", "and in what order", true},
+		{"downspouts", "Downspouts end where the plan says, and water was seen to run out", "", true},
+		{"gutter", "Gutter is rinsed, free of chips and sealant", "", true},
+		{"debris", "Offcuts, screws and dust are gone", "on the deck, below it, in beds and on paths", false},
+		{"photos", "Photos were taken of the finished ceiling, the gutter and each downspout end", "", false},
+		{"care", "Client was given the care sheet", "on paper or as a file", false},
 	}
 }
 

@@ -89,7 +89,9 @@ func (d *differ) plans(old, now calc.Plan, named things) {
 	for _, id := range slices.Sorted(maps.Keys(before)) {
 		d.add(d.say("Zone %s", zoneName(id)), d.say("%s ft²", decimal(before[id].AreaFt2, 1)), "")
 	}
-	d.takeoff(old.Takeoff, now.Takeoff)
+	if !d.toClient {
+		d.takeoff(old.Takeoff, now.Takeoff)
+	}
 }
 
 // zone compares the figures of one zone.

@@ -43,7 +43,7 @@ type FinishingInput struct {
 	At       time.Time
 }
 
-// AsBuilt lists what differs between an approved revision and the survey as it stands that a client is told: the ceiling and what was measured and pinned. Notes, photos, prices
+// AsBuilt lists what differs between an approved revision and the survey as it stands that a client is told: the ceiling and what was measured and pinned. Notes, photos, material, prices
 // and the contractor's texts are not in it. Why is empty.
 func AsBuilt(approved Content, r survey.Record, c survey.Ceiling, lang words.Lang) []survey.Built {
 	d := &differ{voice: voice{lang}, old: approved, record: r, toClient: true}

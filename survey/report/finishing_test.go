@@ -42,7 +42,7 @@ func finishedDemo(t *testing.T, change func(in *FinishingInput)) (FinishingInput
 	r.Photos = append(r.Photos, survey.Photo{ID: survey.PhotoID(survey.NewID()), Survey: r.Survey.ID, Number: 99, Caption: "Hose test at the left corner", SHA256: strings.Repeat("9", 64), Screen: shaOf(1), Thumb: shaOf(2), Width: 4032, Height: 3024})
 	in := FinishingInput{Record: r, Ceiling: survey.Compute(r), Company: o.Company, Approved: &approved, At: made(), By: survey.Approval{Name: "J. Quill", At: made().AddDate(0, 0, -20)},
 		Work: survey.Work{Approved: 1, Open: []string{}, By: "K. Moss", Notes: "One more trim piece at the door.", Test: survey.HoseTest{Result: survey.TestRepaired, At: "2026-11-24 14:10", Minutes: 20, Where: "Left corner: seam sealed", Photos: []int{99}},
-			Left: []survey.LeftItem{{Key: "panels", Answer: survey.LeftYes}, {Key: "debris", Answer: survey.LeftNone}}}}
+			Left: []survey.LeftItem{{Key: "panels", Answer: survey.LeftYes}, {Key: "gutter", Answer: survey.LeftNone}}}}
 	for _, b := range AsBuilt(approved, r, in.Ceiling, words.English) {
 		b.Why = "the light hung lower"
 		in.Work.Built = append(in.Work.Built, b)

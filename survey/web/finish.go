@@ -156,7 +156,11 @@ func (s *Server) showFinish(c *gin.Context, in factForm) error {
 		page.Damaged = survey.Message(err)
 	}
 	for _, f := range slices.Backward(e.acts) {
-		page.Acts = append(page.Acts, s.actView(page.Action, f))
+		v := s.actView(page.Action, f)
+		if f.Seq == r.Ended.Done.Seq { // its papers stand above
+			v.Papers = nil
+		}
+		page.Acts = append(page.Acts, v)
 	}
 	if r.Ended.Again.Seq > 0 {
 		page.Again = fmt.Sprintf("Opened again by %s %s: %s", r.Ended.Again.By, templates.When(s.now(), r.Ended.Again.At), r.Ended.Again.Reason)
