@@ -20,6 +20,7 @@ type basePage struct {
 	Title     string // of the page
 	House     string // the survey's title, empty outside of a survey
 	Ended     endedView
+	Since     *sinceView
 	HouseSize string // its deck, "28′ 4″ × 14′ 0″ deck", empty when unknown
 	SurveyID  survey.SurveyID
 	Nav       []navItem // empty outside of a survey
@@ -82,7 +83,11 @@ func (s *Server) surveyPage(title, current string, r survey.Record) basePage {
 		p.BackHref, p.BackLabel = "/surveys", "All surveys"
 	}
 	p.Ended = s.endedView(r)
-	openCover, toSettle := navCounts(r)
+	ceiling := survey.Compute(r)
+	if tellsSince(current) {
+		p.Since = &sinceView{record: r, ceiling: ceiling, list: current == screenSite}
+	}
+	openCover, toSettle := navCounts(r, ceiling)
 	done, steps, _, _ := survey.WalkTally(survey.Walk(r))
 	for _, item := range []struct {
 		page string
@@ -111,12 +116,14 @@ func (s *Server) surveyPage(title, current string, r survey.Record) basePage {
 
 // navCounts are the stops and checks beside the screens' names: of what will be covered, with the questions that nobody has answered, and of all
 // that is to be settled before one leaves.
-func navCounts(r survey.Record) (cover, leave int) {
-	ceiling := survey.Compute(r)
+func navCounts(r survey.Record, ceiling survey.Ceiling) (cover, leave int) {
 	stops, checks, open := coverCounts(survey.Covered(r, ceiling))
 	check := survey.Leave(r, ceiling)
 	return stops + checks + open, check.Count(survey.SeverityMissing) + check.Count(survey.SeverityCheck)
 }
+
+// changedSince is what the frame says about changes since the approval; nil on a page that says nothing of it.
+func (p basePage) changedSince() *sinceView { return p.Since }
 
 // MoreCurrent tells whether the page stands under More on the bottom bar.
 func (p basePage) MoreCurrent() bool {
@@ -152,6 +159,11 @@ func deckSize(r survey.Record) string {
 func (s *Server) render(c *gin.Context, status int, page string, data any) error {
 	if frame, ok := data.(interface{ showPerson(ctx context.Context) }); ok {
 		frame.showPerson(c.Request.Context())
+	}
+	if frame, ok := data.(interface{ changedSince() *sinceView }); ok {
+		if err := s.fillSince(c.Request.Context(), frame.changedSince()); err != nil {
+			return err
+		}
 	}
 	body, err := s.pages.Render(page, data)
 	if err != nil {
