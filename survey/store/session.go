@@ -16,6 +16,16 @@ type TokenSum [sha256.Size]byte
 // so end this much before SessionIdle, never after it.
 const seenEvery = 5 * time.Minute
 
+// clockSlack is how far ahead of the clock a session's times may lie. Clocks are corrected by moments all the time; one that was set back further would have sessions of before live
+// longer than they may, so these are over.
+const clockSlack = 5 * time.Minute
+
+// sessionOver tells whether a session is over that has begun and was last seen at these times.
+func sessionOver(now, begun, seen time.Time) bool {
+	ahead := now.Add(clockSlack)
+	return now.Sub(seen) > survey.SessionIdle || now.Sub(begun) > survey.SessionLongest || seen.After(ahead) || begun.After(ahead)
+}
+
 // BeginSession keeps a new session of a person and ends the one that the browser had before, if any. Sessions that are over are removed on the
 // occasion. NotFound when there is no such person or it is disabled.
 func (s *Store) BeginSession(ctx context.Context, id survey.PersonID, token, before TokenSum) error {
@@ -24,8 +34,8 @@ func (s *Store) BeginSession(ctx context.Context, id survey.PersonID, token, bef
 		if err := t.QueryRowContext(ctx, `SELECT id FROM person WHERE id = ? AND disabled_at IS NULL`, id).Scan(&known); err != nil {
 			return struct{}{}, missing("person", err)
 		}
-		idle, longest := t.now.Add(-survey.SessionIdle).UnixMilli(), t.now.Add(-survey.SessionLongest).UnixMilli()
-		_, err := t.ExecContext(ctx, `DELETE FROM session WHERE token_sha256 = ? OR seen_at < ? OR begun_at < ?`, before[:], idle, longest)
+		idle, longest, ahead := t.now.Add(-survey.SessionIdle).UnixMilli(), t.now.Add(-survey.SessionLongest).UnixMilli(), t.now.Add(clockSlack).UnixMilli()
+		_, err := t.ExecContext(ctx, `DELETE FROM session WHERE token_sha256 = ? OR seen_at < ? OR begun_at < ? OR max(seen_at, begun_at) > ?`, before[:], idle, longest, ahead)
 		if err != nil {
 			return struct{}{}, err
 		}
@@ -49,7 +59,7 @@ func (s *Store) Session(ctx context.Context, token TokenSum) (survey.Person, err
 		}
 		seen = storedTime(seenAt)
 		p, err := scanPerson(q.QueryRowContext(ctx, `SELECT `+personColumns+` FROM person WHERE id = ?`, id))
-		if err == nil && (p.Disabled || now.Sub(seen) > survey.SessionIdle || now.Sub(storedTime(begunAt)) > survey.SessionLongest) {
+		if err == nil && (p.Disabled || sessionOver(now, storedTime(begunAt), seen)) {
 			return survey.Person{}, survey.Errorf(survey.NotFound, "There is no such session.")
 		}
 		return p, err

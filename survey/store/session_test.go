@@ -57,6 +57,36 @@ func TestSessionEnds(t *testing.T) {
 	}
 }
 
+// TestSessionAheadOfTheClock: when the clock was set back, a session of before would live longer by as much. It is over, except after a small correction.
+func TestSessionAheadOfTheClock(t *testing.T) {
+	begun := time.Date(2026, 5, 31, 9, 42, 0, 0, time.UTC)
+	for _, c := range []struct {
+		back time.Duration
+		want bool
+	}{{0, true}, {time.Second, true}, {clockSlack, true}, {clockSlack + time.Second, false}, {time.Hour, false}, {31 * 24 * time.Hour, false}} {
+		now := begun
+		s := must(Open(t.Context(), Config{Dir: t.TempDir(), Now: func() time.Time { return now }}))(t)
+		p := addPerson(t, s, "R. Vance", survey.RoleOffice)
+		if err := s.BeginSession(t.Context(), p.ID, TokenSum{1}, TokenSum{}); err != nil {
+			t.Fatal(err)
+		}
+		now = begun.Add(-c.back)
+		if _, err := s.Session(t.Context(), TokenSum{1}); (err == nil) != c.want {
+			t.Errorf("set back by %v: %v", c.back, err)
+		}
+		if err := s.BeginSession(t.Context(), p.ID, TokenSum{2}, TokenSum{}); err != nil {
+			t.Fatal(err)
+		}
+		now = begun // the clock is right again: what was over stays over
+		if _, err := s.Session(t.Context(), TokenSum{1}); (err == nil) != c.want {
+			t.Errorf("set back by %v and forward again: %v", c.back, err)
+		}
+		if err := s.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
 func TestSessionsEndWithTheirPerson(t *testing.T) {
 	s := newStore(t)
 	p, q := addPerson(t, s, "R. Vance", survey.RoleOffice), addPerson(t, s, "J. Fenn", survey.RoleSurveyor)
