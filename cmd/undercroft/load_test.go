@@ -55,6 +55,9 @@ func TestLoad(t *testing.T) {
 	pages := watchPage(t, p.address, list[0])
 	began := time.Now()
 	list.send(t)
+	if t.Failed() {
+		t.Fatal(p.said(t))
+	}
 	took := time.Since(began)
 	pages.end(t)
 	slow.end(t)
@@ -63,7 +66,7 @@ func TestLoad(t *testing.T) {
 	peak := memory.end(t)
 
 	photos, pins := size.phones*size.photos, size.phones*size.pins
-	t.Logf("%d photos of %d bytes and %d pins from %d phones in %s", photos, size.bytes, pins, size.phones, took.Round(time.Second))
+	t.Logf("%d photos of %d bytes and %d pins from %d phones in %s; %d answers told to wait and send again", photos, size.bytes, pins, size.phones, took.Round(time.Second), list.told())
 	t.Logf("the list of surveys meanwhile: %s", pages)
 	t.Logf("peak of resident memory: server %d MB, one child %d MB, seen together %d MB; server and two children at their peaks %d MB",
 		peak.server/1e6, peak.child/1e6, peak.together/1e6, peak.most()/1e6)

@@ -16,7 +16,9 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
+	"time"
 
 	"undercroft/survey"
 )
@@ -37,6 +39,7 @@ type phone struct {
 	seed    string                // a photo of the survey that was there before
 	photos  map[string][32]byte   // what was acknowledged, by id
 	pins    map[string]survey.Pin // as it was acknowledged
+	told    atomic.Int64          // answers that told it to wait and send again
 }
 
 // phones send together.
@@ -48,11 +51,23 @@ func newPhone(name string, in survey.SurveyID, size loadSize, picture []byte) *p
 		photos: map[string][32]byte{}, pins: map[string]survey.Pin{}}
 }
 
-// call sends a request as a signed-in phone does and gives the answer's body; any status but 2xx is an error.
+// call sends a request as a signed-in phone does and gives the answer's body; any status but 2xx is an error. When it is told to wait it waits and sends again, as phones do.
 func (p *phone) call(method, address string, body []byte, header map[string]string) ([]byte, error) {
+	for {
+		got, wait, err := p.once(method, address, body, header)
+		if wait == 0 {
+			return got, err
+		}
+		p.told.Add(1)
+		time.Sleep(wait)
+	}
+}
+
+// once sends a request once; wait is how long to wait before it is sent again, 0 when it was answered.
+func (p *phone) once(method, address string, body []byte, header map[string]string) (got []byte, wait time.Duration, err error) {
 	r, err := http.NewRequest(method, address, bytes.NewReader(body))
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	r.Header.Set("Sec-Fetch-Site", "same-origin")
 	r.Header.Set("Cookie", p.cookie)
@@ -61,17 +76,21 @@ func (p *phone) call(method, address string, body []byte, header map[string]stri
 	}
 	answer, err := p.http.Do(r)
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	defer answer.Body.Close()
-	got, err := io.ReadAll(answer.Body)
+	got, err = io.ReadAll(answer.Body)
 	if err != nil {
-		return nil, err
+		return nil, 0, err
+	}
+	seconds, _ := strconv.Atoi(answer.Header.Get("Retry-After"))
+	if answer.StatusCode == http.StatusServiceUnavailable && seconds > 0 {
+		return nil, time.Duration(seconds) * time.Second, nil
 	}
 	if answer.StatusCode/100 != 2 {
-		return nil, fmt.Errorf("%s %s: status %d: %.300s", method, strings.TrimPrefix(address, p.address), answer.StatusCode, got)
+		return nil, 0, fmt.Errorf("%s %s: status %d: %.300s", method, strings.TrimPrefix(address, p.address), answer.StatusCode, got)
 	}
-	return got, nil
+	return got, 0, nil
 }
 
 // open signs every phone in and gives every survey a photo to set pins on.
@@ -126,9 +145,14 @@ func (list phones) send(t *testing.T) {
 			t.Error(err)
 		}
 	}
-	if t.Failed() {
-		t.FailNow()
+}
+
+// told counts the answers that told a phone to wait and send again.
+func (list phones) told() (n int64) {
+	for _, p := range list {
+		n += p.told.Load()
 	}
+	return n
 }
 
 func (p *phone) sendPhotos() error {

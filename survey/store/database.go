@@ -13,6 +13,8 @@ import (
 	"time"
 
 	"modernc.org/sqlite"
+
+	"undercroft/survey"
 )
 
 // The settings of every connection. Constant text: a _pragma is run as SQL. WAL with synchronous=FULL syncs the log at each commit
@@ -26,7 +28,8 @@ const (
 
 const (
 	readers    = 4
-	writeLimit = 10 * time.Second // for one write transaction, whatever becomes of the request
+	writeLimit = 10 * time.Second // for one write transaction, whatever becomes of the request, and for the wait for its turn
+	busyRetry  = 5 * time.Second  // to wait after that
 )
 
 // settings are read back on each new connection, since SQLite ignores what it does not know.
@@ -134,6 +137,12 @@ func writeAlways[T any](ctx context.Context, s *Store, what string, fn func(cont
 	waiting, cancel := context.WithTimeout(ctx, writeLimit)
 	defer cancel()
 	conn, err := s.writer.Conn(waiting)
+	if errors.Is(err, context.DeadlineExceeded) && ctx.Err() == nil {
+		return zero, &survey.Error{
+			Kind: survey.Busy, Retry: busyRetry, Cause: fmt.Errorf("%s: wait for a turn to write: %w", what, err),
+			Message: "The server has so much to write that this did not come to its turn, so nothing was saved. Keep it and send it again in a moment.",
+		}
+	}
 	if err != nil {
 		return zero, s.explain(what, err)
 	}

@@ -50,6 +50,11 @@ func (s *Store) spaceForPhoto(bytes int64) error {
 	return nil
 }
 
+// SpaceForPhoto is nil when a photo of so many bytes leaves enough of the disk free, else NoSpace: to be asked before its bytes are taken in.
+func (s *Store) SpaceForPhoto(bytes int64) error {
+	return s.explain("look for space", s.spaceForPhoto(bytes))
+}
+
 // editsKeepFree is what edits leave free.
 func (s *Store) editsKeepFree() int64 { return min(s.keepFree/editsShare, editsMost) }
 

@@ -101,8 +101,13 @@ func TakePhoto(ctx context.Context, s *store.Store, reader PhotoReader, r io.Rea
 	return in.take(ctx, p, blob)
 }
 
-// receive stores the bytes of one photo. None at all is an Invalid error, too many are TooLarge.
+// receive stores the bytes of one photo. None at all is an Invalid error, too many are TooLarge; NoSpace, before one is read, when too little of the disk
+// would be left.
 func (in *intake) receive(ctx context.Context, r io.Reader) (store.Blob, error) {
+	if err := in.store.SpaceForPhoto(0); err != nil {
+		in.meter.limited.WithLabelValues(limitLowSpace).Inc()
+		return store.Blob{}, err
+	}
 	body := bufio.NewReaderSize(r, 64<<10)
 	if _, err := body.Peek(1); errors.Is(err, io.EOF) {
 		return store.Blob{}, errEmpty
