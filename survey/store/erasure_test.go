@@ -207,6 +207,12 @@ func TestSweepAfterACrash(t *testing.T) {
 	must(write(ctx, s, "erase", func(ctx context.Context, w *tx) (survey.Erasure, error) {
 		return erase(ctx, w, survey.Erasure{Survey: v.ID, Reason: survey.ErasedAsked})
 	}))(t)
+	if err := checkpoint(ctx, s.writer); err != nil {
+		t.Fatal(err)
+	}
+	if found := holding(t, s.dir, []byte(v.Address)); len(found) > 0 {
+		t.Errorf("deleted rows were not written over: %v", found)
+	}
 	addTestPhoto(t, s, addSurvey(t, s).ID, 20)
 	for range 2 {
 		if err := s.Sweep(ctx); err != nil {
