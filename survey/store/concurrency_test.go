@@ -171,3 +171,20 @@ func TestFailedSync(t *testing.T) {
 		t.Errorf("got error %v", err)
 	}
 }
+
+// TestWhoWaitsTooLongToWriteIsToldToComeAgain: nothing was saved and nothing failed, so that is not an error of the server's. Once there is a turn, the same is saved.
+func TestWhoWaitsTooLongToWriteIsToldToComeAgain(t *testing.T) {
+	s := newStore(t)
+	s.turnLimit = 10 * time.Millisecond
+	photo := addTestPhoto(t, s, addSurvey(t, s).ID, 1)
+	held := must(s.writer.Conn(t.Context()))(t)
+	_, err := s.PutPin(t.Context(), samplePin(photo))
+	if e := wantKind(t, err, survey.Busy); e.Retry <= 0 || e.Message == "" {
+		t.Errorf("got %+v", e)
+	}
+	if err := held.Close(); err != nil {
+		t.Fatal(err)
+	}
+	s.turnLimit = writeLimit
+	must(s.PutPin(t.Context(), samplePin(photo)))(t)
+}

@@ -28,7 +28,7 @@ const (
 
 const (
 	readers    = 4
-	writeLimit = 10 * time.Second // for one write transaction, whatever becomes of the request, and for the wait for its turn
+	writeLimit = 10 * time.Second // for one write transaction, whatever becomes of the request, and as long for the wait for its turn
 	busyRetry  = 5 * time.Second  // to wait after that
 )
 
@@ -134,7 +134,7 @@ func writeAlways[T any](ctx context.Context, s *Store, what string, fn func(cont
 	if err := s.whole(); err != nil {
 		return zero, err
 	}
-	waiting, cancel := context.WithTimeout(ctx, writeLimit)
+	waiting, cancel := context.WithTimeout(ctx, s.turnLimit)
 	defer cancel()
 	conn, err := s.writer.Conn(waiting)
 	if errors.Is(err, context.DeadlineExceeded) && ctx.Err() == nil {

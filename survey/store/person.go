@@ -38,7 +38,7 @@ func openBeside(ctx context.Context, c Config) (People, error) {
 	if _, err := sqlite.OFDLocking(true); err != nil {
 		return nil, fmt.Errorf("the data folder %s cannot be locked safely on this system: %w", c.Dir, err)
 	}
-	s := &Store{dir: c.Dir, now: c.Now, log: slog.New(slog.DiscardHandler), broken: make(chan struct{}), stop: make(chan struct{}), beside: true}
+	s := &Store{dir: c.Dir, now: c.Now, log: slog.New(slog.DiscardHandler), turnLimit: writeLimit, broken: make(chan struct{}), stop: make(chan struct{}), beside: true}
 	path := filepath.Join(c.Dir, databaseName)
 	var err error
 	if s.writer, err = openPool(path, writerQuery, 1); err != nil {

@@ -45,11 +45,12 @@ type Store struct {
 	writer *sql.DB // one connection
 	reader *sql.DB // a pool that cannot write
 
-	keepFree   int64        // bytes of the disk
-	arriving   arriving     // photos that have begun to arrive
-	pieces     sync.Mutex   // from looking for the pieces of a photo to adding one
-	publishing sync.Mutex   // from looking for a blob's name to taking it
-	use        sync.RWMutex // read-locked by each call, locked by Close
+	turnLimit  time.Duration // for the wait to write
+	keepFree   int64         // bytes of the disk
+	arriving   arriving      // photos that have begun to arrive
+	pieces     sync.Mutex    // from looking for the pieces of a photo to adding one
+	publishing sync.Mutex    // from looking for a blob's name to taking it
+	use        sync.RWMutex  // read-locked by each call, locked by Close
 	closed     bool
 	beside     bool          // the folder belongs to another process; only people are looked after here
 	broken     chan struct{} // closed when the disk has refused a sync
@@ -79,7 +80,7 @@ func Open(ctx context.Context, c Config) (*Store, error) {
 	if err != nil {
 		return nil, fmt.Errorf("open store: %w", err)
 	}
-	s := &Store{dir: dir, now: c.Now, log: c.Log, keepFree: c.KeepFree, broken: make(chan struct{}), stop: make(chan struct{})}
+	s := &Store{dir: dir, now: c.Now, log: c.Log, keepFree: c.KeepFree, turnLimit: writeLimit, broken: make(chan struct{}), stop: make(chan struct{})}
 	if err := s.openFolder(); err != nil {
 		return nil, errors.Join(err, s.release())
 	}
