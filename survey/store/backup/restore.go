@@ -59,7 +59,9 @@ func Restore(ctx context.Context, c Restoring) (result Restored, err error) {
 	}
 	defer func() { err = errors.Join(err, t.Close()) }()
 	dir, err := apart(c.Data, c.Target)
-	if err != nil {
+	if err != nil && !errors.Is(err, errNested) {
+		return Restored{}, explainRestore(c.Data, err)
+	} else if err != nil {
 		return Restored{}, errors.New("the new data folder must lie apart from the backups: choose another place for it")
 	}
 	if err := wantEmpty(dir); err != nil {

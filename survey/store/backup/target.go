@@ -53,8 +53,10 @@ type target struct {
 func openTarget(dir, data string) (*target, error) {
 	t := &target{}
 	var err error
-	if t.dir, err = apart(dir, data); err != nil {
-		return nil, err
+	if t.dir, err = apart(dir, data); errors.Is(err, errNested) {
+		return nil, fmt.Errorf("the backup must lie apart from the data folder %s: choose another place for it, best on another disk", data)
+	} else if err != nil {
+		return nil, explainTarget(dir, err)
 	}
 	if err := os.MkdirAll(t.dir, 0o700); err != nil {
 		return nil, explainTarget(t.dir, err)
@@ -87,21 +89,24 @@ func readTarget(dir string) (*target, error) {
 	return t, nil
 }
 
-// apart gives the absolute path of a target that lies apart from the data folder.
-func apart(dir, data string) (string, error) {
+// errNested is the error of a folder that lies in another one, or holds it.
+var errNested = errors.New("one lies in the other")
+
+// apart gives the absolute path of a folder that lies apart from another one; errNested when it does not.
+func apart(dir, other string) (string, error) {
 	dir, err := resolve(dir)
 	if err != nil {
 		return "", err
 	}
-	if data, err = resolve(data); err != nil {
+	if other, err = resolve(other); err != nil {
 		return "", err
 	}
 	inside := func(a, b string) bool {
 		rel, err := filepath.Rel(b, a)
 		return err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator))
 	}
-	if inside(dir, data) || inside(data, dir) {
-		return "", fmt.Errorf("the backup must lie apart from the data folder %s: choose another place for it, best on another disk", data)
+	if inside(dir, other) || inside(other, dir) {
+		return "", errNested
 	}
 	return dir, nil
 }
