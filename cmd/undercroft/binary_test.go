@@ -62,6 +62,12 @@ type process struct {
 // launch starts the program on a data folder and does not wait until it serves. prefix is what it is started through, a tracer, none when empty.
 func launch(t *testing.T, dir string, prefix ...string) *process {
 	t.Helper()
+	return launchWith(t, nil, dir, prefix...)
+}
+
+// launchWith is launch with flags of the command serve.
+func launchWith(t *testing.T, flags []string, dir string, prefix ...string) *process {
+	t.Helper()
 	path, err := binary()
 	if err != nil {
 		t.Fatal(err)
@@ -76,7 +82,7 @@ func launch(t *testing.T, dir string, prefix ...string) *process {
 		t.Fatal(err)
 	}
 	defer in.Close()
-	args := append(prefix, path, "serve", "-data", dir, "-addr", "127.0.0.1:0")
+	args := append(append(prefix, path, "serve", "-data", dir, "-addr", "127.0.0.1:0"), flags...)
 	p := &process{cmd: exec.Command(args[0], args[1:]...), stdout: out, stderr: log.Name(), ended: make(chan struct{})}
 	p.cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true}
 	p.cmd.Stdout, p.cmd.Stderr = in, log // files: the children that a killed server leaves would keep pipes of os/exec open

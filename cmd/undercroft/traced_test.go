@@ -50,6 +50,7 @@ func TestSyncRefused(t *testing.T) {
 func TestKilledAtCall(t *testing.T) {
 	dir, list := filepath.Join(t.TempDir(), "data"), newCallers(t)
 	calls := []string{"fsync,fdatasync", "renameat,renameat2", "pwrite64", "write", "openat", "unlinkat", "ftruncate"}
+	died := 0
 	for i := range rounds() {
 		p := launch(t, dir, traced(t, calls[i%len(calls)], "signal=KILL", fmt.Sprint("when=", 1+rand.IntN(30)))...)
 		if p.serves() {
@@ -57,8 +58,13 @@ func TestKilledAtCall(t *testing.T) {
 				for enough := acknowledged(list) + answersBetween; p.alive() && acknowledged(list) < enough; {
 					time.Sleep(time.Millisecond)
 				}
+				if !p.alive() {
+					died++
+				}
 				p.kill()
 			})
+		} else {
+			died++
 		}
 		p.kill()
 		p = start(t, dir)
@@ -67,6 +73,10 @@ func TestKilledAtCall(t *testing.T) {
 		p.kill()
 	}
 	checkStopped(t, start(t, dir), dir, list)
+	t.Logf("%d starts, %d deaths at a call, %d acknowledgements, all found", rounds(), died, acknowledged(list))
+	if died < rounds()/4 {
+		t.Error("too few deaths at a call: this proves little")
+	}
 }
 
 // traced is what a program is started through so that some of its system calls fail or kill it; the test is skipped where nothing may be traced.

@@ -70,23 +70,30 @@ func wantWorking(t *testing.T, p *process, list []*caller) {
 }
 
 // TestDiskFull fills the disk under the real program in the middle of its work: what does not fit is refused with 507, nothing that was acknowledged is lost, reading goes on, and
-// it works again once there is space.
+// it works again once there is space. Once as it is, when the program refuses before the disk is full, and once to the last byte, when writes fail in their middle.
 func TestDiskFull(t *testing.T) {
-	dir, list := disktest.Memory(t, "size=64m"), newCallers(t)
-	p := start(t, dir)
-	wantWorking(t, p, list)
-	ballast := ""
-	drive(t, p, list, func() {
-		ballast = disktest.Fill(t, dir)
-		awaitMore(t, p, refusals, list, 8*callers)
-	})
-	wantRefused(t, p, list[0], dir)
-	wantReading(t, p, list)
-	if err := os.Remove(ballast); err != nil {
-		t.Fatal(err)
+	for name, flags := range map[string][]string{"some kept free": nil, "to the last byte": {"-keep-free", "0"}} {
+		t.Run(name, func(t *testing.T) {
+			dir, list := disktest.Memory(t, "size=64m"), newCallers(t)
+			p := launchWith(t, flags, dir)
+			if !p.serves() {
+				t.Fatal(p.said(t))
+			}
+			wantWorking(t, p, list)
+			ballast := ""
+			drive(t, p, list, func() {
+				ballast = disktest.Fill(t, dir)
+				awaitMore(t, p, refusals, list, 8*callers)
+			})
+			wantRefused(t, p, list[0], dir)
+			wantReading(t, p, list)
+			if err := os.Remove(ballast); err != nil {
+				t.Fatal(err)
+			}
+			wantWorking(t, p, list)
+			checkStopped(t, p, dir, list)
+		})
 	}
-	wantWorking(t, p, list)
-	checkStopped(t, p, dir, list)
 }
 
 // TestFileSizeLimit injects a write error that is real: with a limit on the size of files the system cuts a write off in its middle and answers EFBIG (setrlimit(2)), for the
