@@ -48,7 +48,7 @@ type wrongAnswer string
 
 func (w wrongAnswer) Error() string { return string(w) }
 
-// refusal is the answer of a server whose disk takes nothing, by its status: nothing has changed, except for what a step's outcomes allow.
+// refusal is the answer of a server that takes nothing now, by its status: nothing has changed, except for what a step's outcomes allow.
 type refusal int
 
 func (r refusal) Error() string { return http.StatusText(int(r)) }
@@ -85,12 +85,14 @@ func (c *caller) work(stop <-chan struct{}) error {
 			return nil
 		}
 		_, wrong := errors.AsType[wrongAnswer](err)
-		_, refused := errors.AsType[refusal](err)
+		refusal, refused := errors.AsType[refusal](err)
 		switch {
 		case wrong:
 			return fmt.Errorf("%s: %w", s.name, err)
 		case refused:
-			c.refused.Add(1)
+			if refusal != http.StatusServiceUnavailable { // that only says that the server is busy
+				c.refused.Add(1)
+			}
 			c.pending = &s
 			if err := c.settle(); isLost(err) {
 				return nil
@@ -115,7 +117,7 @@ func isLost(err error) bool {
 	return lost || errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, syscall.ECONNRESET)
 }
 
-// call sends a request and gives the answer's body. The status must be one of those wanted; 507 is a refusal.
+// call sends a request and gives the answer's body. The status must be one of those wanted; that the disk is full or the server busy is a refusal.
 func (c *caller) call(method, path string, body []byte, header map[string]string, want ...int) (int, http.Header, []byte, error) {
 	r, err := http.NewRequest(method, c.address+path, bytes.NewReader(body))
 	if err != nil {
@@ -138,8 +140,9 @@ func (c *caller) call(method, path string, body []byte, header map[string]string
 			return status, answer.Header, got, nil
 		}
 	}
-	if answer.StatusCode == http.StatusInsufficientStorage || c.mayFail && answer.StatusCode == http.StatusInternalServerError {
-		return answer.StatusCode, answer.Header, got, refusal(answer.StatusCode)
+	switch status := answer.StatusCode; {
+	case status == http.StatusInsufficientStorage, status == http.StatusServiceUnavailable, status == http.StatusInternalServerError && c.mayFail:
+		return status, answer.Header, got, refusal(status)
 	}
 	return answer.StatusCode, answer.Header, got, wrongAnswer(fmt.Sprintf("%s %s: status %d, want %v: %.300s", method, path, answer.StatusCode, want, got))
 }

@@ -159,10 +159,13 @@ func checkStopped(t *testing.T, p *process, dir string, list []*caller) {
 	p.stop(t)
 	wantCleanFolder(t, dir)
 	makeOld(t, dir)
-	if status, said := runBinary(t, "check", "-delete-orphans", "-data", dir); status != exitOK {
+	status, said := runBinary(t, "check", "-delete-orphans", "-data", dir)
+	if _, removed, found := strings.Cut(said, "removed "); status != exitOK || !found {
 		t.Errorf("check -delete-orphans: status %d\n%s", status, said)
+	} else {
+		t.Logf("check removed %s", strings.TrimSpace(removed))
 	}
-	status, said := runBinary(t, "check", "-data", dir)
+	status, said = runBinary(t, "check", "-data", dir)
 	if status != exitOK || !strings.Contains(said, "Everything is as it should be") || strings.Contains(said, "nothing names") {
 		t.Errorf("check: status %d\n%s", status, said)
 	}
