@@ -30,6 +30,16 @@ func ChangesSince(old Content, r survey.Record, c survey.Ceiling, company survey
 
 // deck compares the ceiling that would be built, what was measured, and the photos.
 func (d *differ) deck(c survey.Ceiling) {
+	d.ceiling(c)
+	d.facts(func(key string) bool { return !priced(key) })
+	d.pins()
+	if !d.toClient {
+		d.photos()
+	}
+}
+
+// ceiling compares the ceiling that would be built.
+func (d *differ) ceiling(c survey.Ceiling) {
 	old := d.old.Plan
 	switch {
 	case old == nil && c.Plan != nil:
@@ -38,11 +48,6 @@ func (d *differ) deck(c survey.Ceiling) {
 		d.add(d.in("The ceiling"), d.in("was computed"), d.in("cannot be computed any more"))
 	case old != nil:
 		d.plans(*old, *c.Plan, thingsOf(d.record, c.Assembly, Links{voice: d.voice}))
-	}
-	d.facts(func(key string) bool { return !priced(key) })
-	d.pins()
-	if !d.toClient {
-		d.photos()
 	}
 }
 

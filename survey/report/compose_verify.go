@@ -76,6 +76,8 @@ func (c *composer) aboutText(m survey.Remark) string {
 		if photo, ok := r.Photo(survey.PhotoID(m.Target)); ok {
 			return c.say("photo %d", photo.Number)
 		}
+	case survey.SubjectSurvey:
+		return c.in("The survey")
 	case survey.SubjectFact:
 		return c.label(m.About)
 	}

@@ -79,3 +79,10 @@ func ChangesToBuild(old Content, r survey.Record, c survey.Ceiling, lang words.L
 	d.texts()
 	return d.list
 }
+
+// PlanChanges lists what differs between the ceiling of a state and the one that would be built now, as ChangesSince does, and nothing of what both are computed from.
+func PlanChanges(old Content, r survey.Record, c survey.Ceiling, lang words.Lang) []Difference {
+	d := &differ{voice: voice{lang}, old: old, record: r}
+	d.ceiling(c)
+	return d.list
+}

@@ -45,7 +45,7 @@ func TestStateTellsWhatChanged(t *testing.T) {
 	for _, d := range ChangesToBuild(state, r, survey.Compute(r), words.English) {
 		said = append(said, d.What+": "+d.Was+" > "+d.Now)
 	}
-	text := strings.Join(said, "\n")
+	text := strings.ReplaceAll(strings.Join(said, "\n"), "\u00a0", " ")
 	if !strings.Contains(text, "Hangs below the joists: ") || !strings.Contains(text, "1 1/2″") || !strings.Contains(text, "Notch on carrier") {
 		t.Errorf("from %q it says %s", was, text)
 	}

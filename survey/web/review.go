@@ -217,7 +217,7 @@ func pinNumbered(r survey.Record, number int) (survey.Pin, bool) {
 func notchViews(r survey.Record, model report.Model) []notchView {
 	var list []notchView
 	for _, n := range model.Notches.Rows {
-		v := notchView{Carrier: fmt.Sprintf("%s %d", n.Zone, n.Carrier), Thing: n.Thing.Label, Place: n.From.Typeset() + " to " + n.To.Typeset(), Depth: n.Depth.Up16().Typeset(), Chance: "cut", Href: n.Thing.Source.Href}
+		v := notchView{Carrier: fmt.Sprintf("Carrier %d, zone %s", n.Carrier, n.Zone), Thing: n.Thing.Label, Place: n.From.Typeset() + " to " + n.To.Typeset(), Depth: n.Depth.Up16().Typeset(), Chance: "cut", Href: n.Thing.Source.Href}
 		if !n.Expected {
 			v.Chance = "check on site, chance " + n.Chance
 		}

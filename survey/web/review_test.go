@@ -2,6 +2,8 @@ package web
 
 import (
 	"bytes"
+	"fmt"
+	"math"
 	"mime/multipart"
 	"net/http"
 	"net/url"
@@ -33,7 +35,7 @@ func TestReviewPage(t *testing.T) {
 		selector string
 		want     int
 	}{
-		{"#uncertain .unsure > li", len(model.Verify)}, {"#missing .caut", leave.Count(survey.SeverityMissing)}, {"#hazards .caut", len(model.Cautions)}, {"#notches tbody tr", len(model.Notches.Rows)},
+		{"#uncertain .unsure > li", len(model.Verify)}, {"#missing .caut", leave.Count(survey.SeverityMissing)}, {"#hazards .haz", len(model.Cautions)}, {"#notches .nlist > li", len(model.Notches.Rows)},
 		{"#bring ul", len(model.Bring())}, {"#bring .facts > div", len(model.Takeoff.Rows)},
 	} {
 		if got := page.Find(part.selector).Length(); got != part.want {
@@ -205,7 +207,7 @@ func TestQuestions(t *testing.T) {
 }
 
 // TestVerifiedValues: a measured place replaces the located one, says what it changes, and is taken back. The camera of the rendered photo is known exactly, so that the hanger's true
-// place is; it is verified two inches beside it.
+// place is; it is verified under the carrier nearest to it, where it needs a notch.
 func TestVerifiedValues(t *testing.T) {
 	w := newSite(t)
 	header, _ := w.photographedDemo()
@@ -223,7 +225,9 @@ func TestVerifiedValues(t *testing.T) {
 	if got := w.post(home+"/verified", form).wants(http.StatusUnprocessableEntity).page(); !strings.Contains(plainText(got.Find(".problem")), "Type at least one length") {
 		t.Errorf("nothing measured: %q", plainText(got.Find(".problem")))
 	}
-	form.Set("f.x", lengthText(located.X+2))
+	carrier := carrierNear(t, before, located.X)
+	form.Set("f.x", lengthText(carrier))
+	form.Set("f.drop", "1 1/4")
 	form.Set("f.by", "B. Quill")
 	if got := w.post(home+"/verified", form).wants(http.StatusUnprocessableEntity).page(); got.Find("#measure .bad").Length() != 1 || got.Find(`[name="f.x"]`).AttrOr("value", "") == "" {
 		t.Error("one of two lengths: the other is not asked for, or what was typed is lost")
@@ -240,8 +244,8 @@ func TestVerifiedValues(t *testing.T) {
 	if got := plainText(page.Find("#result")); !strings.Contains(got, "by B. Quill") || !strings.Contains(got, "located by photo 1, ±") || !strings.Contains(got, "Its photo says") {
 		t.Errorf("the result says %q", got)
 	}
-	changes := plainText(page.Find("#changed tbody"))
-	if !strings.Contains(changes, pinName(pin)+": Along the house") && !strings.Contains(changes, "Along the house") {
+	notch := fmt.Sprintf("under Hanger %d–", pin.Number)
+	if changes := plainText(page.Find("#changed tbody")); !strings.Contains(changes, "Notch on carrier") || !strings.Contains(changes, notch) || strings.Contains(changes, "Along the house") {
 		t.Errorf("the changes are %q", changes)
 	}
 	if got := plainText(w.get(photoPath(header) + "?pin=" + string(pin.ID)).page().Find("#pin")); !strings.Contains(got, "verified at") || !strings.Contains(got, "B. Quill") {
@@ -262,6 +266,21 @@ func TestVerifiedValues(t *testing.T) {
 	for path, status := range map[string]int{"?pin=" + survey.NewID(): http.StatusNotFound, "?fact=nothing": http.StatusNotFound, "?fact=joist.wood": http.StatusNotFound, "?fact=width": http.StatusOK, "/" + survey.NewID(): http.StatusNotFound, "": http.StatusOK} {
 		w.get(home + "/verified" + path).wants(status)
 	}
+}
+
+// carrierNear is the middle of the carrier that is nearest to a place along the house.
+func carrierNear(t *testing.T, c survey.Ceiling, x float64) float64 {
+	t.Helper()
+	best := math.Inf(1)
+	for _, carrier := range c.Plan.Zones[0].Carriers {
+		if math.Abs(carrier.X-x) < math.Abs(best-x) {
+			best = carrier.X
+		}
+	}
+	if math.IsInf(best, 0) {
+		t.Fatal("there is no carrier")
+	}
+	return best
 }
 
 // locatedHanger is a hanger of the photo, one by itself, whose place only the photo gives.
@@ -307,7 +326,7 @@ func TestVerifiedFact(t *testing.T) {
 	form.Set("f.drop", "1 1/4")
 	form.Set("f.by", "B. Quill")
 	to := w.post(home+"/verified", form).wants(http.StatusSeeOther).Header().Get("Location")
-	if got := plainText(w.get(to).page().Find("#changed tbody")); !strings.Contains(got, "Notch on carrier") || !strings.Contains(got, "Hangs below the joists") {
+	if got := plainText(w.get(to).page().Find("#changed tbody")); !strings.Contains(got, "Notch on carrier") {
 		t.Errorf("the changes are %q", got)
 	}
 }

@@ -339,7 +339,7 @@ func (s *Server) showVerification(c *gin.Context, r survey.Record, v survey.Veri
 	page.Result = &resultView{verifiedView: s.viewVerified(r, ceiling, v), Plan: surveyPath(r.Survey.ID) + "/ceiling", BackID: survey.NewID(), Signer: signedBy(c.Request.Context(), readyField("by", "Your name", "", back))}
 	if page.Result.Holds = r.Holds(v); page.Result.Holds {
 		before := v.Undone(r)
-		page.Result.Changes = report.ChangesToBuild(report.StateOf(before, survey.Compute(before)), r, ceiling, catalogue.English)
+		page.Result.Changes = report.PlanChanges(report.StateOf(before, survey.Compute(before)), r, ceiling, catalogue.English)
 	}
 	status := http.StatusOK
 	if back.err != nil {
