@@ -31,11 +31,11 @@ const (
 
 // piecesThere answers HEAD with how much of a photo has arrived: all of it once it is stored, NotFound when nothing has.
 func (s *Server) piecesThere(c *gin.Context) error {
-	r, id, err := s.recordAndNewPhoto(c)
+	sent, err := s.photoSent(c)
 	if err != nil {
 		return err
 	}
-	now, err := s.arrived(r, id)
+	now, err := s.arrived(sent)
 	if err != nil {
 		return err
 	}
@@ -48,16 +48,16 @@ func (s *Server) piecesThere(c *gin.Context) error {
 }
 
 // arrived tells how much of a photo is there; a photo that is stored is there whole.
-func (s *Server) arrived(r survey.Record, id survey.PhotoID) (store.Pieces, error) {
-	if stored, ok := r.Photo(id); ok {
-		return store.Pieces{Offset: stored.Bytes, Length: stored.Bytes}, nil
+func (s *Server) arrived(sent photoSent) (store.Pieces, error) {
+	if sent.there {
+		return store.Pieces{Offset: sent.stored.Bytes, Length: sent.stored.Bytes}, nil
 	}
-	return s.store.Pieces(id)
+	return s.store.Pieces(sent.id)
 }
 
 // addPiece takes one piece of a photo in. The last one makes the photo; sent again it is answered with the photo, too.
 func (s *Server) addPiece(c *gin.Context) error {
-	r, id, err := s.recordAndNewPhoto(c)
+	sent, err := s.photoSent(c)
 	if err != nil {
 		return err
 	}
@@ -70,13 +70,13 @@ func (s *Server) addPiece(c *gin.Context) error {
 		return &survey.Error{Kind: survey.Invalid, Message: "The caption is too long, so the photo was not saved.", Fields: map[string]string{"caption": text}}
 	}
 	defer longUpload(c)()
-	if stored, ok := r.Photo(id); ok {
-		return s.addPieceAgain(c, stored, at, sum)
+	if sent.there {
+		return s.addPieceAgain(c, sent.stored, at, sum)
 	}
-	if err := s.mayAddPiece(c.Request.Context(), r, id, at); err != nil {
+	if err := s.mayAddPiece(c.Request.Context(), sent, at); err != nil {
 		return err
 	}
-	now, err := s.store.AddPiece(c.Request.Context(), r.Survey.ID, id, at, sum, c.Request.Body)
+	now, err := s.store.AddPiece(c.Request.Context(), sent.survey, sent.id, at, sum, c.Request.Body)
 	if now, err = pieceAfter(now, err); err != nil {
 		return s.failPiece(c, err)
 	}
@@ -87,7 +87,7 @@ func (s *Server) addPiece(c *gin.Context) error {
 		c.Status(http.StatusNoContent)
 		return nil
 	}
-	photo, err := s.takePieces(c, r, id, now.Length)
+	photo, err := s.takePieces(c, sent, now.Length)
 	if err != nil {
 		return err
 	}
@@ -95,12 +95,12 @@ func (s *Server) addPiece(c *gin.Context) error {
 }
 
 // mayAddPiece is nil when a photo that is not stored may go on arriving, and for its first piece when it may begin.
-func (s *Server) mayAddPiece(ctx context.Context, r survey.Record, id survey.PhotoID, at store.Pieces) error {
-	there, err := s.store.Pieces(id)
+func (s *Server) mayAddPiece(ctx context.Context, sent photoSent, at store.Pieces) error {
+	there, err := s.store.Pieces(sent.id)
 	if err != nil || there.Length > 0 {
 		return err
 	}
-	return s.mayTake(ctx, r.Survey.ID, at.Length)
+	return s.mayTake(ctx, sent.survey, at.Length)
 }
 
 // addPieceAgain answers a piece of a photo that is stored with the photo, and refuses one of any other file, so that nobody takes a file for saved that is not. What
@@ -148,20 +148,20 @@ func (s *Server) failPiece(c *gin.Context, err error) error {
 
 // takePieces makes the photo of pieces that are all there, and removes them when it is stored. When another sender of the same pieces was faster, they may be gone and
 // the photo is there.
-func (s *Server) takePieces(c *gin.Context, r survey.Record, id survey.PhotoID, length int64) (survey.Photo, error) {
-	photo, err := s.makeOfPieces(c, r, id, length)
+func (s *Server) takePieces(c *gin.Context, sent photoSent, length int64) (survey.Photo, error) {
+	photo, err := s.makeOfPieces(c, sent, length)
 	if err == nil {
 		return photo, nil
 	}
-	if stored, loadErr := s.store.Photo(c.Request.Context(), r.Survey.ID, id); loadErr == nil && stored.Bytes == length {
+	if stored, loadErr := s.store.Photo(c.Request.Context(), sent.survey, sent.id); loadErr == nil && stored.Bytes == length {
 		return stored, nil
 	}
 	return survey.Photo{}, err
 }
 
 // makeOfPieces makes the photo, and fails when the pieces are not all there or are not what their names say.
-func (s *Server) makeOfPieces(c *gin.Context, r survey.Record, id survey.PhotoID, length int64) (survey.Photo, error) {
-	whole, err := s.store.OpenPieces(id)
+func (s *Server) makeOfPieces(c *gin.Context, sent photoSent, length int64) (survey.Photo, error) {
+	whole, err := s.store.OpenPieces(sent.id)
 	if err != nil {
 		return survey.Photo{}, err
 	}
@@ -171,23 +171,41 @@ func (s *Server) makeOfPieces(c *gin.Context, r survey.Record, id survey.PhotoID
 		return survey.Photo{}, err
 	}
 	if blob.Bytes != length {
-		return survey.Photo{}, fmt.Errorf("the pieces of photo %s have %d bytes, not %d", id, blob.Bytes, length)
+		return survey.Photo{}, fmt.Errorf("the pieces of photo %s have %d bytes, not %d", sent.id, blob.Bytes, length)
 	}
-	photo, err := s.intake.take(c.Request.Context(), survey.Photo{ID: id, Survey: r.Survey.ID, Name: photoName(c.Query("name")), Caption: cleanText(c.Query("caption"))}, blob)
+	photo, err := s.intake.take(c.Request.Context(), survey.Photo{ID: sent.id, Survey: sent.survey, Name: photoName(c.Query("name")), Caption: cleanText(c.Query("caption"))}, blob)
 	if err != nil {
 		return survey.Photo{}, err
 	}
-	return photo, s.store.DropPieces(id)
+	return photo, s.store.DropPieces(sent.id)
 }
 
-// recordAndNewPhoto loads the survey and reads the id of a photo that need not be there yet.
-func (s *Server) recordAndNewPhoto(c *gin.Context) (survey.Record, survey.PhotoID, error) {
+// photoSent is a photo that a phone sends: its survey is there, it itself need not be.
+type photoSent struct {
+	survey survey.SurveyID
+	id     survey.PhotoID
+	stored survey.Photo // when there
+	there  bool
+}
+
+// photoSent finds the photo that the address names. A photo may come in a hundred pieces, so no more of the survey is read for each.
+func (s *Server) photoSent(c *gin.Context) (photoSent, error) {
 	id, err := photoID(c)
 	if err != nil {
-		return survey.Record{}, "", err
+		return photoSent{}, err
 	}
-	r, err := s.record(c)
-	return r, id, err
+	in, err := surveyID(c)
+	if err != nil {
+		return photoSent{}, err
+	}
+	if _, err := s.store.Survey(c.Request.Context(), in); err != nil {
+		return photoSent{}, err
+	}
+	stored, err := s.store.Photo(c.Request.Context(), in, id)
+	if survey.KindOf(err) == survey.NotFound {
+		return photoSent{survey: in, id: id}, nil
+	}
+	return photoSent{in, id, stored, err == nil}, err
 }
 
 func setPieces(c *gin.Context, p store.Pieces) {

@@ -114,11 +114,11 @@ func TestTwoSendersFinishAtOnce(t *testing.T) {
 func TestSlowerSenderGetsThePhoto(t *testing.T) {
 	w := newSite(t)
 	v, id, whole := w.survey("Larkmoor house"), survey.NewID(), gradient(t)
-	before := w.record(v.ID)
+	before := photoSent{survey: v.ID, id: survey.PhotoID(id)}
 	want := w.sendPiece(v.ID, id, whole, 0, len(whole)).wants(http.StatusCreated)
 	c, _ := gin.CreateTestContext(httptest.NewRecorder())
 	c.Request = httptest.NewRequest(http.MethodPatch, photoAPI(v.ID, id)+"/upload", nil)
-	photo, err := w.server.takePieces(c, before, survey.PhotoID(id), int64(len(whole)))
+	photo, err := w.server.takePieces(c, before, int64(len(whole)))
 	if err != nil || photo.Number != 1 || photo.SHA256 != fmt.Sprintf("%x", sha256.Sum256(whole)) {
 		t.Errorf("got %+v, %v, want what the faster one got: %s", photo, err, want.Body)
 	}
