@@ -209,6 +209,22 @@ func TestReadWork(t *testing.T) {
 	}
 }
 
+// TestForgetTest: after it the test and the check list are asked about again, and what was built otherwise is not.
+func TestForgetTest(t *testing.T) {
+	r := worked(inOrder(map[string]string{FinishAlthough: "frost"}))
+	var keys []string
+	for _, f := range ForgetTest(r) {
+		keys = append(keys, f.Key)
+		if f.Text != "" {
+			t.Errorf("%s says %q", f.Key, f.Text)
+		}
+	}
+	want := []string{FinishResult, FinishTestAt, FinishMinutes, FinishPhoto, finishLeft + "panels", finishLeft + "downspouts", finishLeft + "gutter", finishLeft + "debris", finishLeft + "photos", finishLeft + "care", FinishAlthough}
+	if diff := cmp.Diff(want, keys); diff != "" {
+		t.Error(diff)
+	}
+}
+
 // TestFinishFieldsAreFacts: every key that the form saves is known as a fact of the survey, and is no change of the house.
 func TestFinishFieldsAreFacts(t *testing.T) {
 	r := worked(nil)

@@ -133,6 +133,19 @@ func ReadWork(r Record, built []Built, issued []Revision, made []Approval, by st
 	return w, nil
 }
 
+// ForgetTest are the facts that take back what was said of the hose test, of the check list and of what was open, for work that goes on: it is tested and looked at anew.
+// Reasons and notes of what was built otherwise stay.
+func ForgetTest(r Record) []Fact {
+	var facts []Fact
+	for _, f := range FinishFields(r, nil) {
+		old := r.Facts[f.Key]
+		if (f.Group == groupTest || f.Group == groupLeft || f.Key == FinishAlthough) && old.Text != "" {
+			facts = append(facts, Fact{Survey: r.Survey.ID, Key: f.Key, Version: old.Version})
+		}
+	}
+	return facts
+}
+
 // finishDraft reads the facts and gathers what is wrong with them.
 type finishDraft struct {
 	record Record

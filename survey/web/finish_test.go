@@ -120,7 +120,7 @@ func TestFinishedAndSignedOff(t *testing.T) {
 	if got := w.get(home).page().Find("#changed").Text(); !strings.Contains(got, "Fall per foot") {
 		t.Errorf("changed after finishing: %s", got)
 	}
-	if got := w.get(surveyPath(house.ID) + "/photos").page().Find(".endstrip").Text(); !strings.Contains(got, "Finished and signed off") || !strings.Contains(got, "Changed after finishing.") {
+	if got := w.get(surveyPath(house.ID) + "/photos").page().Find("aside.endstrip").Text(); !strings.Contains(got, "Finished and signed off") || !strings.Contains(got, "Changed after finishing.") {
 		t.Errorf("another page says %q", got)
 	}
 	w.post(home+"/reopen", url.Values{"f.reason": {" "}, "f.by": {"Ana"}}).wants(http.StatusUnprocessableEntity)
@@ -128,8 +128,11 @@ func TestFinishedAndSignedOff(t *testing.T) {
 	w.post(home+"/reopen", url.Values{"f.reason": {"again"}, "f.by": {"Ana"}}).wants(http.StatusConflict)
 	w.get(at + "/finish").wants(http.StatusNotFound)
 	again := w.get(home).page()
-	if !strings.Contains(again.Text(), "a panel is missing") || again.Find("#acts .act").Length() != 3 || w.get(surveyPath(house.ID)).page().Find(".endstrip").Length() != 0 {
+	if !strings.Contains(again.Text(), "a panel is missing") || again.Find("#acts .act").Length() != 3 || w.get(surveyPath(house.ID)).page().Find("aside.endstrip").Length() != 0 {
 		t.Errorf("opened again: %s", again.Find("#acts").Text())
+	}
+	if kept := w.record(house.ID).Facts; kept[survey.FinishMinutes].Text != "" || kept["finish.left.care"].Text != "" || kept[survey.FinishWhyAll].Text == "" {
+		t.Errorf("the test of before counts again: %+v", kept[survey.FinishMinutes])
 	}
 	w.get(home + "/record.pdf?act=1").wants(http.StatusOK)
 	w.get(home + "/record.pdf?act=2").wants(http.StatusNotFound)

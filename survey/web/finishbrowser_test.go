@@ -61,7 +61,7 @@ func TestBrowserFinishes(t *testing.T) {
 	}
 	shot("finish-3-filled")
 	tab.Press(`button[value="finish"].main`)
-	tab.Wait(`document.querySelector('#done') && document.querySelector('.endstrip')`)
+	tab.Wait(`document.querySelector('#done') && document.querySelector('aside.endstrip')`)
 	narrow("the finished survey")
 	shot("finish-4-done")
 	tab.Press(`#done .btn.main`)
@@ -84,7 +84,7 @@ func TestBrowserFinishes(t *testing.T) {
 	w.now = w.now.Add(3600e9)
 	w.facts(house.ID, map[string]string{"fall.per_foot": "3/16"})
 	tab.Go(server.URL + finishPath(house.ID))
-	tab.Wait(`document.querySelector('.endstrip').textContent.includes('Changed after finishing')`)
+	tab.Wait(`document.querySelector('aside.endstrip').textContent.includes('Changed after finishing')`)
 	narrow("the survey that was changed")
 	shot("finish-7-changed")
 	tab.Type(`[name="f.reason"]`, "a panel is missing")

@@ -122,7 +122,7 @@ func (s *Server) finish(c *gin.Context, r survey.Record) error {
 	return err
 }
 
-// reopenFinish opens a finished survey again, for a reason.
+// reopenFinish opens a finished survey again, for a reason. The hose test and the check list are asked about anew then.
 func (s *Server) reopenFinish(c *gin.Context) error {
 	form, err := readForm(c)
 	if err != nil {
@@ -142,6 +142,9 @@ func (s *Server) reopenFinish(c *gin.Context) error {
 		return s.showFinish(c, factForm{record: r, form: &form, err: err})
 	}
 	if err != nil {
+		return err
+	}
+	if _, err := s.store.PutFacts(c.Request.Context(), r.Survey.ID, survey.ForgetTest(r)); err != nil {
 		return err
 	}
 	return redirect(c, finishPath(r.Survey.ID)+"?saved=again")
