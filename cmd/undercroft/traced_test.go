@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"undercroft/survey/store/disktest"
 )
 
 // TestSyncRefused lets syncs or renames fail from some point on, as a dying disk does. A photo whose bytes cannot be synced is refused. After a sync of the database's log or of a folder failed, what the
@@ -79,11 +81,11 @@ func TestKilledAtCall(t *testing.T) {
 	}
 }
 
-// traced is what a program is started through so that some of its system calls fail or kill it; the test is skipped where nothing may be traced.
+// traced is what a program is started through so that some of its system calls fail or kill it; the test is given up where nothing may be traced.
 func traced(t *testing.T, calls string, inject ...string) []string {
 	t.Helper()
 	if out, err := exec.Command("strace", "-f", "-o", os.DevNull, "true").CombinedOutput(); err != nil {
-		t.Skipf("no strace here: %v %s", err, out)
+		disktest.Unable(t, "no strace here:", err, string(out))
 	}
 	return []string{"strace", "-f", "-qq", "-o", os.DevNull, "-e", "trace=" + calls, "-e", "inject=" + calls + ":" + strings.Join(inject, ":")}
 }

@@ -22,7 +22,7 @@ type Image struct {
 	file string
 }
 
-// NewImage makes and mounts a disk with these mount options besides "loop", or skips the test where that is not allowed.
+// NewImage makes and mounts a disk with these mount options besides "loop", or gives the test up where that is not allowed.
 func NewImage(t *testing.T, options string) Image {
 	t.Helper()
 	needRoot(t)
@@ -34,10 +34,10 @@ func NewImage(t *testing.T, options string) Image {
 		t.Fatal(err)
 	}
 	if out, err := exec.Command("mkfs.ext4", "-q", d.file).CombinedOutput(); err != nil {
-		t.Skipf("no ext4 can be made here: %v %s", err, out)
+		Unable(t, "no ext4 can be made here:", err, string(out))
 	}
 	if out, err := d.mount(options); err != nil {
-		t.Skipf("mounting is not allowed here: %v %s", err, out)
+		Unable(t, "mounting is not allowed here:", err, string(out))
 	}
 	t.Cleanup(func() { d.Unmount(t) })
 	return d
@@ -69,11 +69,11 @@ func (d Image) Break(t *testing.T) {
 	dev := info.Sys().(*syscall.Stat_t).Dev
 	device, err := os.Readlink(fmt.Sprintf("/sys/dev/block/%d:%d", unix.Major(dev), unix.Minor(dev)))
 	if err != nil {
-		t.Skip("no such device is listed here:", err)
+		Unable(t, "no such device is listed here:", err)
 	}
 	trigger := filepath.Join("/sys/fs/ext4", filepath.Base(device), "trigger_fs_error")
 	if err := os.WriteFile(trigger, []byte("for a test"), 0); err != nil {
-		t.Skip("an error cannot be reported here:", err)
+		Unable(t, "an error cannot be reported here:", err)
 	}
 }
 
@@ -111,6 +111,6 @@ func (d Image) mount(options string) ([]byte, error) {
 func needRoot(t *testing.T) {
 	t.Helper()
 	if os.Getuid() != 0 {
-		t.Skip("only root can mount a disk to spoil")
+		Unable(t, "only root can mount a disk to spoil")
 	}
 }

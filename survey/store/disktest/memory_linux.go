@@ -10,13 +10,13 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// Memory mounts a file system in memory with these options, "size=24m", for as long as the test runs, and gives its folder. The test is skipped where that is not allowed.
+// Memory mounts a file system in memory with these options, "size=24m", for as long as the test runs, and gives its folder. The test is given up where that is not allowed.
 func Memory(t *testing.T, options string) string {
 	t.Helper()
 	needRoot(t)
 	dir := t.TempDir()
 	if err := unix.Mount("tmpfs", dir, "tmpfs", 0, options); errors.Is(err, unix.EPERM) {
-		t.Skip("mounting is not allowed here")
+		Unable(t, "mounting is not allowed here")
 	} else if err != nil {
 		t.Fatal(err)
 	}
