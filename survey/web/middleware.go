@@ -139,6 +139,9 @@ func (s *Server) secure(next http.Handler) http.Handler {
 			h.Set("X-Robots-Tag", "noindex, nofollow, noarchive")
 		}
 		h.Set("X-Request-Id", requestOf(r.Context()).id)
+		if len(r.TransferEncoding) > 0 { // it may have had a length, too, and another reader another end: nothing behind it is believed (RFC 9112, section 6.1)
+			h.Set("Connection", "close")
+		}
 		if s.overTLS(r) {
 			h.Set("Strict-Transport-Security", "max-age=31536000; includeSubDomains")
 		}
