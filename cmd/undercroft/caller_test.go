@@ -36,11 +36,13 @@ type caller struct {
 	refused atomic.Int64 // answers of a server whose disk takes nothing
 }
 
-// step is one request. outcomes are the states that it may leave when its answer was lost, besides none; the last is that of its success.
+// step is one request. outcomes are the states that it may leave when its answer was lost, besides none; the last is that of its success. learnt, when there is one, books what
+// the answer says and the request does not.
 type step struct {
 	name     string
 	send     func(c *caller) error
 	outcomes []func(*ledger)
+	learnt   func(*ledger)
 }
 
 // wrongAnswer is an answer that the server must not give.
@@ -106,6 +108,9 @@ func (c *caller) work(stop <-chan struct{}) error {
 			c.answers.Add(1)
 			if n := len(s.outcomes); n > 0 {
 				c.now = c.now.after(s.outcomes[n-1])
+			}
+			if s.learnt != nil {
+				c.now = c.now.after(s.learnt)
 			}
 		}
 	}

@@ -47,11 +47,11 @@ func (c *caller) choose() step {
 
 func (c *caller) saveSurvey() step {
 	id, title, notes, version := c.now.ID, fmt.Sprint("house ", c.random.IntN(1000)), fmt.Sprint("note ", c.random.Uint64()), c.now.Version
-	return step{"the survey", func(c *caller) error {
+	return step{name: "the survey", send: func(c *caller) error {
 		var saved struct{ Version int }
 		err := c.put("/api/surveys/"+id, map[string]any{"title": title, "notes": notes, "version": version}, &saved)
 		return c.wants(err, saved.Version == version+1, "version %d after %d", saved.Version, version)
-	}, []func(*ledger){func(l *ledger) { l.Title, l.Notes, l.Version = title, notes, version+1 }}}
+	}, outcomes: []func(*ledger){func(l *ledger) { l.Title, l.Notes, l.Version = title, notes, version+1 }}}
 }
 
 // saveFacts saves two facts that must come together or not at all.
@@ -68,7 +68,7 @@ func (c *caller) saveFacts() step {
 		was := c.now.Facts[key].Version
 		list, change[key] = append(list, sent{key, text, was}), factSeen{text, was + 1}
 	}
-	return step{"facts", func(c *caller) error {
+	return step{name: "facts", send: func(c *caller) error {
 		var saved struct{ Facts []sent }
 		err := c.put("/api/surveys/"+id+"/facts", map[string]any{"facts": list}, &saved)
 		ok := len(saved.Facts) == len(list)
@@ -76,7 +76,7 @@ func (c *caller) saveFacts() step {
 			ok = ok && change[f.Key] == factSeen{f.Text, f.Version}
 		}
 		return c.wants(err, ok, "facts %+v, want %+v", saved, change)
-	}, []func(*ledger){func(l *ledger) { maps.Copy(l.Facts, change) }}}
+	}, outcomes: []func(*ledger){func(l *ledger) { maps.Copy(l.Facts, change) }}}
 }
 
 // newPhoto makes bytes that no other photo has: a picture with something behind its end, as phones write it, or no picture at all.
@@ -91,7 +91,7 @@ func (c *caller) newPhoto() []byte {
 
 func (c *caller) sendPhoto() step {
 	in, id, whole := c.now.ID, survey.NewID(), c.newPhoto()
-	return step{"a photo", func(c *caller) error {
+	return step{name: "a photo", send: func(c *caller) error {
 		var saved struct {
 			SHA256 string
 			Number int
@@ -100,7 +100,7 @@ func (c *caller) sendPhoto() step {
 		_, _, answer, err := c.call(http.MethodPut, "/api/surveys/"+in+"/photos/"+id, whole, nil, http.StatusCreated)
 		err = readAnswer(answer, &saved, err)
 		return c.wants(err, saved.SHA256 == sumOf(whole) && saved.Number == want, "photo %+v, want number %d and the sum %s", saved, want, sumOf(whole))
-	}, []func(*ledger){func(l *ledger) { l.addPhoto(id, whole) }}}
+	}, outcomes: []func(*ledger){func(l *ledger) { l.addPhoto(id, whole) }}}
 }
 
 func (c *caller) beginPieces() step { return c.sendPiece(survey.NewID(), c.newPhoto(), 0) }
@@ -122,7 +122,7 @@ func (c *caller) sendPiece(id string, whole []byte, offset int64) step {
 	if end == int64(len(whole)) {
 		outcomes = append(outcomes, func(l *ledger) { l.addPhoto(id, whole) })
 	}
-	return step{"a piece", func(c *caller) error {
+	return step{name: "a piece", send: func(c *caller) error {
 		last := len(outcomes) == 2
 		status, got, answer, err := c.call(http.MethodPatch, "/api/surveys/"+in+"/photos/"+id+"/upload", piece, header, http.StatusNoContent, http.StatusCreated)
 		if err != nil {
@@ -134,7 +134,7 @@ func (c *caller) sendPiece(id string, whole []byte, offset int64) step {
 			return c.wants(err, status == http.StatusCreated && saved.SHA256 == sumOf(whole), "the last piece: status %d, %+v", status, saved)
 		}
 		return c.wants(nil, status == http.StatusNoContent && got.Get("Upload-Offset") == strconv.FormatInt(end, 10), "a piece: status %d, offset %s, want %d", status, got.Get("Upload-Offset"), end)
-	}, outcomes}
+	}, outcomes: outcomes}
 }
 
 func (c *caller) addPin() step {
@@ -155,12 +155,12 @@ func (c *caller) putPin(name, id string, p pinSeen, also func(*ledger)) step {
 	in, was := c.now.ID, p.Version
 	p.Version++
 	sent := survey.Pin{Photo: survey.PhotoID(p.Photo), Kind: survey.PinNote, X: p.X, Y: p.Y, Note: p.Note, Version: was}
-	return step{name, func(c *caller) error {
+	return step{name: name, send: func(c *caller) error {
 		var saved survey.Pin
 		err := c.put("/api/surveys/"+in+"/pins/"+id, sent, &saved)
 		got := pinSeen{saved.Number, saved.Version, string(saved.Photo), saved.Note, saved.X, saved.Y}
 		return c.wants(err, got == p, "pin %+v, want %+v", got, p)
-	}, []func(*ledger){func(l *ledger) { l.Pins[id] = p; also(l) }}}
+	}, outcomes: []func(*ledger){func(l *ledger) { l.Pins[id] = p; also(l) }}}
 }
 
 // movePinLate changes a pin as somebody does who has not seen its last change: refused, and nothing changes.
@@ -168,19 +168,19 @@ func (c *caller) movePinLate() step {
 	in, id := c.now.ID, c.anyPin()
 	p := c.now.Pins[id]
 	body := fmt.Appendf(nil, `{"photo": %q, "kind": "note", "x": 0.5, "y": 0.5, "note": "late", "version": %d}`, p.Photo, p.Version+1)
-	return step{"a late change", func(c *caller) error {
+	return step{name: "a late change", send: func(c *caller) error {
 		_, _, _, err := c.call(http.MethodPut, "/api/surveys/"+in+"/pins/"+id, body, nil, http.StatusConflict)
 		return err
-	}, nil}
+	}}
 }
 
 func (c *caller) dropPin() step {
 	in, id := c.now.ID, c.anyPin()
 	version := c.now.Pins[id].Version
-	return step{"a pin's deletion", func(c *caller) error {
+	return step{name: "a pin's deletion", send: func(c *caller) error {
 		_, _, _, err := c.call(http.MethodDelete, fmt.Sprintf("/api/surveys/%s/pins/%s?version=%d", in, id, version), nil, nil, http.StatusNoContent)
 		return err
-	}, []func(*ledger){func(l *ledger) { delete(l.Pins, id) }}}
+	}, outcomes: []func(*ledger){func(l *ledger) { delete(l.Pins, id) }}}
 }
 
 func (c *caller) anyPin() string {
@@ -192,11 +192,11 @@ func (c *caller) anyPin() string {
 func (c *caller) issue() step {
 	in, next := c.now.ID, c.now.Revisions+1
 	form := url.Values{"number": {strconv.Itoa(next)}, "f.by": {"R. Vance"}, "f.although": {"the rest is looked at later"}}
-	return step{"a revision", func(c *caller) error {
+	return step{name: "a revision", send: func(c *caller) error {
 		header := map[string]string{"Content-Type": "application/x-www-form-urlencoded"}
 		_, _, _, err := c.call(http.MethodPost, "/surveys/"+in+"/revisions", []byte(form.Encode()), header, http.StatusSeeOther)
 		return err
-	}, []func(*ledger){func(l *ledger) { l.Revisions = next }}}
+	}, outcomes: []func(*ledger){func(l *ledger) { l.Revisions = next }}}
 }
 
 // readReport reads the crew's report of a revision, which is painted at its first reading and must be the same for ever after.
@@ -206,17 +206,11 @@ func (c *caller) readReport() step {
 		number++
 	}
 	var sum string
-	return step{"a report", func(c *caller) error {
+	return step{name: "a report", send: func(c *caller) error {
 		_, _, page, err := c.call(http.MethodGet, reportPath(in, number), nil, nil, http.StatusOK)
-		if err == nil {
-			sum = sumOf(page)
-		}
+		sum = sumOf(page)
 		return err
-	}, []func(*ledger){func(l *ledger) {
-		if sum != "" { // else it was not seen, and may be anything
-			l.Reports[number] = sum
-		}
-	}}}
+	}, learnt: func(l *ledger) { l.Reports[number] = sum }}
 }
 
 func reportPath(in string, number int) string {
