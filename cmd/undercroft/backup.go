@@ -32,6 +32,9 @@ func runBackup(ctx context.Context, args []string, env environment) int {
 	if r.Name != "" {
 		sayBackup(env, r)
 	}
+	if ctx.Err() != nil {
+		return fail(env, exitFailed, "stopped; the backups made before are as they were")
+	}
 	if err != nil {
 		return fail(env, exitFailed, "%v", err)
 	}

@@ -32,6 +32,9 @@ func runRestore(ctx context.Context, args []string, env environment) int {
 		return listBackups(rest[0], env)
 	}
 	r, err := backup.Restore(ctx, backup.Restoring{Target: rest[0], At: *at, Data: *dir, Now: time.Now, Progress: progress(env.stderr, "read")})
+	if ctx.Err() != nil {
+		return fail(env, exitFailed, "stopped; what may stand in %s is only a part: remove it", *dir)
+	}
 	if err != nil {
 		return fail(env, exitFailed, "%v", err)
 	}

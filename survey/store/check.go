@@ -4,16 +4,15 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"slices"
-	"strings"
 	"time"
 
-	"undercroft/survey"
+	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
 )
 
 // Trouble is a kind of finding; what is to be done goes by it.
@@ -91,6 +90,9 @@ func (a *Aside) Check(ctx context.Context, now time.Time, progress func(done, to
 		c.add(StrayFile, "%s is no stored file", name)
 	}
 	damage, err := integrity(ctx, a.db)
+	if passing(ctx, err) {
+		return c, err
+	}
 	if err != nil {
 		c.add(DatabaseDamage, "the database cannot be read: %v", err)
 		return c, nil
@@ -98,14 +100,9 @@ func (a *Aside) Check(ctx context.Context, now time.Time, progress func(done, to
 	for _, line := range damage {
 		c.add(DatabaseDamage, "the database is damaged: %s", line)
 	}
-	begun, err := a.db.BeginTx(ctx, nil) // all that follows is of one moment
-	if err != nil {
-		return c, fmt.Errorf("read the database: %w", err)
-	}
-	defer begun.Rollback()
-	named, err := a.checkRows(ctx, begun, &c)
-	if err != nil && ctx.Err() != nil {
-		return c, ctx.Err()
+	named, err := a.checkDatabase(ctx, &c)
+	if passing(ctx, err) {
+		return c, err
 	}
 	if err != nil {
 		c.add(DatabaseDamage, "the database cannot be read: %v", err)
@@ -116,10 +113,32 @@ func (a *Aside) Check(ctx context.Context, now time.Time, progress func(done, to
 			c.add(MissingFile, "%s is missing: %s", n.What, missingName(n.SHA256))
 		}
 	}
-	if err := a.readFiles(ctx, files, named, now, progress, &c); err != nil {
-		return c, err
+	err = a.readFiles(ctx, files, named, now, progress, &c)
+	return c, err
+}
+
+// passing tells whether an error says nothing of the database: the work was called off, or somebody else was in the way.
+func passing(ctx context.Context, err error) bool {
+	if err == nil || ctx.Err() != nil {
+		return err != nil
 	}
-	return c, a.checkChains(ctx, begun, &c)
+	e, ok := errors.AsType[*sqlite.Error](err)
+	return ok && slices.Contains([]int{sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED, sqlite3.SQLITE_INTERRUPT, sqlite3.SQLITE_NOMEM}, e.Code()&0xff)
+}
+
+// checkDatabase checks all that stands in the database, as it is at one moment, and gives the files it names. It ends its reading before the files are read, which takes
+// long: as long as somebody reads, the server's log cannot be written back.
+func (a *Aside) checkDatabase(ctx context.Context, c *Checkup) ([]Named, error) {
+	begun, err := a.db.BeginTx(ctx, nil)
+	if err != nil {
+		return nil, err
+	}
+	defer begun.Rollback()
+	named, err := a.checkRows(ctx, begun, c)
+	if err != nil {
+		return nil, err
+	}
+	return named, a.checkChains(ctx, begun, c)
 }
 
 // checkRows checks what the database says of itself and gives the files it names.
@@ -229,106 +248,4 @@ func (a *Aside) sumOf(ctx context.Context, sum string) (string, error) {
 		return "", err
 	}
 	return hex.EncodeToString(h.Sum(nil)), nil
-}
-
-// checkChains checks what was issued, decided and finished, survey by survey.
-func (a *Aside) checkChains(ctx context.Context, q query, c *Checkup) error {
-	known, err := migrations()
-	if err != nil {
-		return err
-	}
-	if there, err := hasTable(ctx, q, "revision"); err != nil || !there {
-		return err
-	}
-	decisions, err := hasTable(ctx, q, "approval")
-	if err != nil {
-		return err
-	}
-	rows, err := q.QueryContext(ctx, `SELECT id, title FROM survey ORDER BY id`)
-	list, err := collect(rows, err, func(row scanner) (survey.Survey, error) {
-		var v survey.Survey
-		return v, row.Scan(&v.ID, &v.Title)
-	})
-	if err != nil {
-		return fmt.Errorf("list surveys: %w", err)
-	}
-	for _, v := range list {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		chains := a.checkOldChains
-		if a.schema == len(known) {
-			chains = a.checkAllChains
-		}
-		if err := chains(ctx, q, v, decisions, c); err != nil {
-			c.add(DatabaseDamage, "%s cannot be read: %v", v.Title, err)
-		}
-	}
-	return nil
-}
-
-// checkAllChains checks a survey whose rows this program knows whole.
-func (a *Aside) checkAllChains(ctx context.Context, q query, v survey.Survey, _ bool, c *Checkup) error {
-	all, err := findSnapshot(ctx, q, v.ID)
-	if err != nil {
-		return err
-	}
-	c.Revisions += len(all.Revisions)
-	c.Decided += len(all.Approvals)
-	a.checkRevisions(v, all.Revisions, c)
-	for _, err := range []error{survey.CheckApprovals(all.Approvals, all.Revisions), survey.CheckFinishes(all.Finishes, all.Revisions), survey.CheckSeals(all)} {
-		if err != nil {
-			c.add(BrokenChain, "%s: %s", v.Title, survey.Message(err))
-		}
-	}
-	return nil
-}
-
-// checkOldChains checks of a survey of an older schema what has not changed since: the revisions and, where they are, the decisions.
-func (a *Aside) checkOldChains(ctx context.Context, q query, v survey.Survey, decisions bool, c *Checkup) error {
-	issued, err := listRevisions(ctx, q, v.ID)
-	if err != nil {
-		return err
-	}
-	c.Revisions += len(issued)
-	a.checkRevisions(v, issued, c)
-	if !decisions {
-		return nil
-	}
-	made, err := listApprovals(ctx, q, v.ID)
-	if err != nil {
-		return err
-	}
-	c.Decided += len(made)
-	if err := survey.CheckApprovals(made, issued); err != nil {
-		c.add(BrokenChain, "%s: %s", v.Title, survey.Message(err))
-	}
-	return nil
-}
-
-// checkRevisions holds each revision against its own content and the one before it. That the content has its bytes is checked with the other files.
-func (a *Aside) checkRevisions(v survey.Survey, issued []survey.Revision, c *Checkup) {
-	prev := ""
-	for i, r := range issued {
-		if r.Number != i+1 || r.Prev != prev {
-			c.add(BrokenChain, "%s: revision %d does not follow the one before it", v.Title, r.Number)
-		}
-		prev = r.SHA256
-		body, err := readContent(a.Open, r.SHA256)
-		if errors.Is(err, fs.ErrNotExist) {
-			continue // found as missing
-		}
-		var content frozenContent
-		if err == nil {
-			err = json.Unmarshal(body, &content)
-		}
-		switch sum := sha256.Sum256(body); {
-		case err != nil:
-			c.add(BrokenChain, "%s: revision %d cannot be read: %s", v.Title, r.Number, strings.TrimSpace(err.Error()))
-		case hex.EncodeToString(sum[:]) != r.SHA256:
-			c.add(BrokenChain, "%s: revision %d is not what was issued: its sum is another", v.Title, r.Number)
-		case content.Survey != v.ID || content.Number != r.Number || content.Prev != r.Prev:
-			c.add(BrokenChain, "%s: revision %d says of itself that it is another", v.Title, r.Number)
-		}
-	}
 }

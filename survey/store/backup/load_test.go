@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -15,6 +16,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"undercroft/survey"
+	"undercroft/survey/store"
 )
 
 const (
@@ -103,6 +105,7 @@ func TestBackupUnderLoad(t *testing.T) {
 		if out, err := child(t, h.dir, target).Output(); err != nil {
 			t.Fatalf("backup %d: %v %s", i, err, out)
 		}
+		checkLive(t, h.dir)
 	}
 	stop()
 	group.Wait()
@@ -119,6 +122,17 @@ func TestBackupUnderLoad(t *testing.T) {
 	}
 	after := acknowledged.now()
 	t.Logf("%d photos and %d pins when the first began, %d and %d at the end", len(before[0].photos), len(before[0].pins), len(after.photos), len(after.pins))
+}
+
+// checkLive checks a folder while it is written: nothing is amiss, and no file that is on its way is called old.
+func checkLive(t *testing.T, dir string) {
+	t.Helper()
+	a := must(store.OpenAside(t.Context(), dir))(t)
+	defer a.Close()
+	c := must(a.Check(t.Context(), time.Now(), nil))(t)
+	if len(c.Findings) > 0 || slices.ContainsFunc(c.Orphans, func(o store.Orphan) bool { return o.Old }) {
+		t.Errorf("while it is written: %+v, %+v", c.Findings, c.Orphans)
+	}
 }
 
 // checkHas looks for everything that was acknowledged.

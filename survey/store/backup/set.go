@@ -196,7 +196,7 @@ func (t *target) size(name string) (int64, bool) {
 	return info.Size(), true
 }
 
-// storedSum is the sum of a line that is of a stored file, false for the set's own two.
+// stored tells whether a line is of a stored file, not of one of the set's own two.
 func (s sum) stored() bool { return strings.HasPrefix(s.name, blobsName+"/") }
 
 // discard removes what is left of a set that was not finished.
