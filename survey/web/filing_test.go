@@ -205,6 +205,11 @@ func TestWhoMayPutAway(t *testing.T) {
 	if got := plainText(w.as(office, http.MethodGet, "/surveys?state=deleted", "").page().Find(".list li")); !strings.Contains(got, "deleted by Olive") {
 		t.Errorf("who deleted it is not told: %s", got)
 	}
+	w.as(office, http.MethodPost, surveyPath(v.ID)+"/return", "", "Content-Type", "application/x-www-form-urlencoded").wants(http.StatusSeeOther)
+	if got := plainText(w.as(office, http.MethodGet, surveyPath(v.ID)+"/history", "").wants(http.StatusOK).page().Find("main")); !strings.Contains(got, "deleted") || strings.Count(got, "Olive") < 2 {
+		t.Errorf("the history does not tell who deleted it and brought it back: %s", got)
+	}
+	w.as(office, http.MethodPost, surveyPath(v.ID)+"/filing", "f.act=deleted", "Content-Type", "application/x-www-form-urlencoded").wants(http.StatusSeeOther)
 	installer := w.session(w.person("Ines", survey.RoleInstaller))
 	if n := w.as(installer, http.MethodGet, "/surveys?state=deleted", "").page().Find(".list form").Length(); n != 0 {
 		t.Error("an installer is offered to bring a survey back")

@@ -8,10 +8,10 @@ import (
 	"undercroft/survey"
 )
 
-// sweepEvery is the time between two looks for deleted surveys whose days are over.
-const sweepEvery = 24 * time.Hour
+// sweepEvery is the time between two looks for deleted surveys whose days are over, and for files of erased ones that a backup kept from being removed.
+const sweepEvery = time.Hour
 
-// Sweep erases, now and every day until ctx ends, the surveys that were deleted and not taken back in time. What goes wrong is in the log, and tried again the next day.
+// Sweep erases, now and every hour until ctx ends, the surveys that were deleted and not taken back in time. What goes wrong is in the log, and tried again the next hour.
 func (s *Server) Sweep(ctx context.Context) {
 	ticker := time.NewTicker(sweepEvery)
 	defer ticker.Stop()
