@@ -115,7 +115,7 @@ func (s *Server) notDeleted(route string, h func(c *gin.Context) error) func(c *
 			return s.keepForm(c, err)
 		}
 		if filed.Act == survey.Deleted {
-			return survey.Errorf(survey.NotFound, "There is no such survey.")
+			return s.keepForm(c, survey.Errorf(survey.NotFound, "This survey is deleted. For %d days it can be brought back from the list.", survey.DeletedDays))
 		}
 		return h(c)
 	}

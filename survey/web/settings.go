@@ -16,7 +16,8 @@ type settingsPage struct {
 	Unsaved bool
 	Saved   string
 	Problem problemView
-	Fields  []fieldView
+	Fields  []fieldView // that the scope prints
+	Own     []fieldView // that are for the office alone
 	State   stateView
 }
 
@@ -31,7 +32,7 @@ func companyFields() []survey.Field {
 		{Key: "terms", Label: "Terms", Hint: "payment, warranty, who cleans up: as your lawyer wrote them", Type: survey.TypeText},
 		{Key: "cancellation", Label: "Cancellation", Hint: "the text that your state asks for", Type: survey.TypeText},
 		{Key: "care", Label: "Care", Hint: "how to look after the finished ceiling", Type: survey.TypeText},
-		{Key: "keep_years", Label: "Finished and declined surveys are kept for", Unit: "years", Hint: "then the office is asked; empty: for ever", Type: survey.TypeText},
+		{Key: "keep_years", Label: "Finished and declined surveys are kept for", Unit: "years", Hint: "empty: for ever", Type: survey.TypeText},
 	}
 }
 
@@ -110,14 +111,19 @@ func (s *Server) showSettings(c *gin.Context, in settingsInput) error {
 		case "valid_days", "keep_years":
 			v.InputMode = "numeric"
 		}
-		page.Fields = append(page.Fields, form.view(v, companyText(in.company, f.Key), templates.When(s.now(), in.company.UpdatedAt), texts[f.Key], in.clashes[f.Key]))
+		v = form.view(v, companyText(in.company, f.Key), templates.When(s.now(), in.company.UpdatedAt), texts[f.Key], in.clashes[f.Key])
+		if f.Key == "keep_years" {
+			page.Own = append(page.Own, v)
+		} else {
+			page.Fields = append(page.Fields, v)
+		}
 	}
 	status := http.StatusOK
 	switch {
 	case in.err != nil:
 		requestOf(c.Request.Context()).err = in.err
 		status = statusOf(in.err)
-		page.Problem = problemView{Weight: weightStop, Head: survey.Message(in.err), Fields: problems(page.Fields)}
+		page.Problem = problemView{Weight: weightStop, Head: survey.Message(in.err), Fields: append(problems(page.Fields), problems(page.Own)...)}
 		if status == http.StatusConflict {
 			page.Problem.Weight = weightWarn
 		}
