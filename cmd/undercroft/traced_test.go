@@ -81,6 +81,27 @@ func TestKilledAtCall(t *testing.T) {
 	}
 }
 
+// TestKilledAtFirstStart kills the real program while it makes a data folder and brings its database to the newest schema: the next start makes of it a folder like any other.
+func TestKilledAtFirstStart(t *testing.T) {
+	calls, died := []string{"pwrite64", "fsync,fdatasync", "mkdirat", "openat", "ftruncate"}, 0
+	for i := range rounds() / 2 {
+		dir := filepath.Join(t.TempDir(), "data")
+		p := launch(t, dir, traced(t, calls[i%len(calls)], "signal=KILL", fmt.Sprint("when=", 1+rand.IntN(40)))...)
+		if !p.serves() {
+			died++
+		}
+		p.kill()
+		start(t, dir).stop(t)
+		if status, said := runBinary(t, "check", "-data", dir); status != exitOK {
+			t.Errorf("killed at %s: check says, with status %d:\n%s", p.cmd.Args, status, said)
+		}
+	}
+	t.Logf("%d starts, %d deaths at a call", rounds()/2, died)
+	if died == 0 {
+		t.Error("nothing died: this proves nothing")
+	}
+}
+
 // traced is what a program is started through so that some of its system calls fail or kill it; the test is given up where nothing may be traced.
 func traced(t *testing.T, calls string, inject ...string) []string {
 	t.Helper()
