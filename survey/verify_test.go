@@ -152,3 +152,50 @@ func TestVerifiedFactStandsAgainstThePins(t *testing.T) {
 		}
 	}
 }
+
+// TestVerifiedTwice: the second of two verified values is taken back and the first stands again; one that only confirmed what was typed leaves it typed when it is taken back.
+func TestVerifiedTwice(t *testing.T) {
+	facts := plainFacts()
+	facts["width"] = "24'"
+	r := deckRecord(facts)
+	verify := func(r Record, id, text string) Record {
+		t.Helper()
+		v, err := VerifyFact(r, "width", text, "B. Quill")
+		if err != nil {
+			t.Fatal(err)
+		}
+		return keptAs(r, v, id, time.Unix(1_800_000_000, 0))
+	}
+	back := func(r Record, id string) Record {
+		t.Helper()
+		v, err := Withdraw(r, id, "B. Quill")
+		if err != nil {
+			t.Fatal(err)
+		}
+		return keptAs(r, v, "not "+id, time.Unix(1_800_000_000, 0))
+	}
+	stands := func(r Record) string {
+		f := ResolveFacts(r).Get("width")
+		v, _ := r.VerifiedValue("", "width")
+		return f.Text + " " + string(f.Source.Kind) + " " + v.ID
+	}
+	r = verify(verify(r, "one", "24' 1\""), "two", "24' 2\"")
+	if got := stands(r); got != "24' 2\" verified two" {
+		t.Errorf("got %s", got)
+	}
+	r = back(r, "two")
+	if got := stands(r); got != "24' 1\" verified one" {
+		t.Errorf("the second taken back: got %s", got)
+	}
+	r = back(r, "one")
+	if got := stands(r); got != "24' typed " {
+		t.Errorf("both taken back: got %s", got)
+	}
+	r = verify(r, "same", "24'")
+	if got := stands(r); got != "24' verified same" {
+		t.Errorf("confirmed: got %s", got)
+	}
+	if got := stands(back(r, "same")); got != "24' typed " {
+		t.Errorf("the confirmation taken back: got %s", got)
+	}
+}
