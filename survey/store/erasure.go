@@ -141,7 +141,7 @@ func blobColumns() []blobColumn {
 	}
 }
 
-// Sweep finishes erasures that were not finished: it removes the files that erased surveys named and no other survey names, writes the database anew and cuts its log. Nothing
+// Sweep finishes erasures that were not finished: it removes the files that erased surveys named and no other survey names, and the photos of theirs that have not arrived whole, writes the database anew and cuts its log. Nothing
 // to do takes no time. While a backup or a check reads the files, none is removed: that is left to the next Sweep.
 func (s *Store) Sweep(ctx context.Context) error {
 	left, err := read(ctx, s, "look for erased files", func(ctx context.Context, q query) ([]survey.SurveyID, error) {
@@ -167,6 +167,13 @@ func (s *Store) Sweep(ctx context.Context) error {
 	}
 	if err := s.sweepOf(ctx, left, s.removeErased); err != nil {
 		return err
+	}
+	for _, id := range left {
+		for _, photo := range s.arriving.of(id) {
+			if err := s.DropPieces(photo); err != nil {
+				return err
+			}
+		}
 	}
 	if err := s.rewrite(ctx); err != nil {
 		return err

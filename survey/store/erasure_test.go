@@ -3,6 +3,7 @@ package store
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
 	"errors"
 	"io/fs"
 	"os"
@@ -114,6 +115,10 @@ func TestEraseLeavesNothing(t *testing.T) {
 	v := personal(t, s)
 	other := addSurvey(t, s)
 	shared := addTestPhoto(t, s, other.ID, 30)
+	half, sum := content(60, 500), sha256.Sum256(content(60, 500))
+	must(s.AddPiece(ctx, v.ID, survey.PhotoID(survey.NewID()), Pieces{Length: 1000}, sum, bytes.NewReader(half)))(t)
+	theirs := survey.PhotoID(survey.NewID())
+	must(s.AddPiece(ctx, other.ID, theirs, Pieces{Length: 1000}, sum, bytes.NewReader(half)))(t)
 	tables := tablesOf(t, s)
 	for _, table := range tables {
 		if rowsOf(t, s, table, v.ID) == 0 {
@@ -150,6 +155,9 @@ func TestEraseLeavesNothing(t *testing.T) {
 	}
 	if diff := cmp.Diff(before, must(s.Snapshot(ctx, other.ID))(t)); diff != "" {
 		t.Error(diff)
+	}
+	if photos, _ := s.arriving.count(); photos != 1 || must(s.Pieces(theirs))(t).Offset != 500 {
+		t.Errorf("%d photos are arriving, want that of the other survey", photos)
 	}
 	if err := s.checkBlobs(shared); err != nil {
 		t.Errorf("the other survey's photo: %v", err)

@@ -103,6 +103,19 @@ func (u *arriving) drop(id survey.PhotoID) {
 	}
 }
 
+// of lists those of one survey.
+func (u *arriving) of(in survey.SurveyID) []survey.PhotoID {
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	var list []survey.PhotoID
+	for id, p := range u.byPhoto {
+		if p.survey == in {
+			list = append(list, id)
+		}
+	}
+	return list
+}
+
 // count is how many there are and how many bytes of them are here.
 func (u *arriving) count() (photos int, bytes int64) {
 	u.mu.Lock()
