@@ -47,7 +47,9 @@ func runCheck(ctx context.Context, args []string, env environment) int {
 		return exitOK
 	}
 	removed, err := store.DeleteOrphans(ctx, *dir, time.Now())
-	fmt.Fprintf(env.stdout, "removed %s that nothing named\n", count(len(removed), "file"))
+	if err == nil || len(removed) > 0 {
+		fmt.Fprintf(env.stdout, "removed %s that nothing named\n", count(len(removed), "file"))
+	}
 	if err != nil {
 		return fail(env, exitFailed, "%v", err)
 	}

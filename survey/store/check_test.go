@@ -235,7 +235,10 @@ func TestCheckOfRuin(t *testing.T) {
 func TestOrphans(t *testing.T) {
 	dir, in := issuedFolder(t)
 	s := openAt(t, dir)
-	young, old := putBlob(t, s, content(900, 50)), putBlob(t, s, content(901, 60))
+	young, old, noted := putBlob(t, s, content(900, 50)), putBlob(t, s, content(901, 60)), putBlob(t, s, content(902, 70))
+	house := must(s.Survey(t.Context(), in))(t)
+	house.Notes = "see " + noted.SHA256 // whatever mentions a file keeps it
+	must(s.UpdateSurvey(t.Context(), house))(t)
 	p := addTestPhoto(t, s, in, 20)
 	if err := s.DeletePhoto(t.Context(), in, p.ID, p.Version); err != nil { // its row stays, so do its files
 		t.Fatal(err)
@@ -320,6 +323,26 @@ func TestFilesStayWhileTheyAreRead(t *testing.T) {
 	if c := checkAt(t, dir, 0); len(c.Findings)+len(c.Orphans) > 0 {
 		t.Errorf("check after an erasure: %+v", c)
 	}
+}
+
+// FuzzEachSum holds the words that are found against a slow way: cut at everything that is no hexadecimal digit.
+func FuzzEachSum(f *testing.F) {
+	sum := strings.Repeat("0f", 32)
+	for _, text := range []string{"", sum, sum + "a", "x" + sum + "y" + sum, sum[1:], `{"sha256":"` + sum + `"}`, strings.ToUpper(sum), sum + sum} {
+		f.Add(text)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		var got, want []string
+		eachSum(text, func(s string) { got = append(got, s) })
+		for _, word := range strings.FieldsFunc(text, func(r rune) bool { return !strings.ContainsRune("0123456789abcdef", r) }) {
+			if isSum(word) {
+				want = append(want, word)
+			}
+		}
+		if diff := cmp.Diff(want, got); diff != "" {
+			t.Error(diff)
+		}
+	})
 }
 
 // TestEveryColumnOfFilesIsKnown goes through the schema: a column whose name or comment is of a SHA-256 names a file or is listed here with what it is instead.

@@ -87,6 +87,10 @@ func TestBackupUnderLoad(t *testing.T) {
 	acknowledged := &written{photos: map[survey.PhotoID]string{}, pins: map[survey.PinID]int{}}
 	ctx, stop := context.WithCancel(t.Context())
 	var group sync.WaitGroup
+	defer func() {
+		stop()
+		group.Wait()
+	}()
 	for range loadWriters {
 		group.Go(func() {
 			if err := writeOn(ctx, h, acknowledged); err != nil {

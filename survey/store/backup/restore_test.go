@@ -91,6 +91,30 @@ func TestSumsLines(t *testing.T) {
 	}
 }
 
+// FuzzReadSums: what is read is written again as the same bytes, and never names a file outside its folder.
+func FuzzReadSums(f *testing.F) {
+	f.Add(writeSums(nil))
+	f.Add(writeSums([]sum{{strings.Repeat("0a", 32), "blobs/0a/x"}}))
+	f.Add([]byte("# 0 files, "))
+	f.Fuzz(func(t *testing.T, body []byte) {
+		list, err := readSums(body)
+		if err != nil {
+			return
+		}
+		if string(writeSums(list)) != string(body) {
+			t.Errorf("%q is read as %v", body, list)
+		}
+		for _, s := range list {
+			if !filepath.IsLocal(s.name) {
+				t.Errorf("%q names %s", body, s.name)
+			}
+		}
+		if again, err := readSums(writeSums(append(list, sum{strings.Repeat("0a", 32), "x"}))); err != nil || len(again) != len(list)+1 {
+			t.Errorf("one more is read as %v, %v", again, err)
+		}
+	})
+}
+
 // TestRestoreRefuses: a folder with something in it, a name that is none, a set of a newer program, a folder that holds no backups.
 func TestRestoreRefuses(t *testing.T) {
 	h, target := openHouse(t), filepath.Join(t.TempDir(), "backups")
