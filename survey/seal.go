@@ -180,6 +180,18 @@ func SealedRecords(v Snapshot) []Sealed {
 	for _, f := range v.Finishes {
 		list = append(list, f.Sealed())
 	}
+	for _, r := range v.Record.Reviews {
+		list = append(list, r.Sealed())
+	}
+	for _, m := range v.Record.Remarks {
+		list = append(list, m.Sealed())
+	}
+	for _, m := range v.Record.Verified {
+		list = append(list, m.Sealed())
+	}
+	for _, f := range v.Filings {
+		list = append(list, f.Sealed())
+	}
 	return list
 }
 

@@ -10,9 +10,11 @@ import (
 	"image"
 	"image/jpeg"
 	"io/fs"
+	"maps"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -125,7 +127,28 @@ func (h *forgedHouse) issue() (survey.Revision, survey.Approval) {
 		kept, err := h.KeepRendition(h.ctx, v, string(reader)+"-en-letter.pdf", h.blob(out.Bytes()))
 		done(h, kept, err)
 	}
+	h.say(v)
 	return v, h.decide(v)
+}
+
+// say is what the crew and the office do with a revision: a review, a question with its answer, a value measured on site, and where the survey is kept.
+func (h *forgedHouse) say(v survey.Revision) {
+	h.t.Helper()
+	review, err := h.Review(h.ctx, survey.Review{Survey: h.survey, By: "B. Quill", Revision: v.Number, SHA256: v.SHA256})
+	done(h, review, err)
+	id := survey.NewID()
+	asked, err := h.Remark(h.ctx, survey.Remark{ID: id, Survey: h.survey, Question: id, Kind: survey.RemarkAsk, Subject: survey.SubjectSurvey, About: "the survey", Text: "Is the gate open?", By: "B. Quill"})
+	done(h, asked, err)
+	answered, err := h.Remark(h.ctx, survey.Remark{ID: survey.NewID(), Survey: h.survey, Question: id, Kind: survey.RemarkAnswer, Text: "It is.", By: "R. Vance"})
+	done(h, answered, err)
+	r, err := h.Record(h.ctx, h.survey)
+	was := done(h, r, err).Facts["projection"].Text
+	measured, err := h.Verify(h.ctx, survey.Verification{ID: survey.NewID(), Survey: h.survey, Set: map[string]string{"projection": was + " 1/2"}, Was: map[string]string{"projection": was}, Before: "14′ 0″ (typed)", By: "B. Quill"})
+	done(h, measured, err)
+	for _, act := range []survey.FilingAct{survey.Archived, survey.Returned} {
+		filed, err := h.File(h.ctx, h.survey, act)
+		done(h, filed, err)
+	}
 }
 
 func (h *forgedHouse) decide(v survey.Revision) survey.Approval {
@@ -166,12 +189,12 @@ func forgedColumns() map[string][]string {
 		"seal":      {"survey", "seq", "kind", "record", "sum", "prev", "hash"},
 		"history":   {"survey", "kind", "record", "change", "version", "row", "at", "by"},
 		"photo":     {"survey", "number", "sha256", "bytes"},
-	}
-}
 
-// sortedTables keeps a seed's choices the same from run to run.
-func sortedTables() []string {
-	return []string{"approval", "history", "inquiry", "link", "photo", "rendition", "revision", "seal"}
+		"review":       {"survey", "seq", "by", "at", "revision", "sha256"},
+		"remark":       {"id", "survey", "question", "kind", "subject", "target", "about", "text", "photo", "by", "at"},
+		"verification": {"id", "survey", "seq", "pin", "set_values", "was_values", "before_words", "withdraws", "by", "at"},
+		"filing":       {"survey", "seq", "act", "by", "at"},
+	}
 }
 
 func (f *forger) exec(statement string, args ...any) int64 {
@@ -189,7 +212,7 @@ func (f *forger) exec(statement string, args ...any) int64 {
 
 // key names one row of a table, in a condition.
 func (f *forger) key(table string) (where string) {
-	keys := map[string]string{"approval": "seq", "history": "seq", "inquiry": "id", "link": "id", "photo": "id", "rendition": "number || name", "revision": "number", "seal": "seq"}[table]
+	keys := map[string]string{"approval": "seq", "history": "seq", "inquiry": "id", "link": "id", "photo": "id", "rendition": "number || name", "revision": "number", "seal": "seq", "review": "seq", "remark": "id", "verification": "id", "filing": "seq"}[table]
 	var value string
 	row := f.db.QueryRowContext(f.t.Context(), fmt.Sprintf(`SELECT CAST(%s AS TEXT) FROM %s ORDER BY 1 LIMIT 1 OFFSET %d %% (SELECT count(*) FROM %s)`, keys, table, f.r.IntN(1000), table))
 	if err := row.Scan(&value); err != nil {
@@ -200,7 +223,8 @@ func (f *forger) key(table string) (where string) {
 
 // cell changes one cell into something else of its type: another row's, or its own with a letter, a bit or a number changed.
 func (f *forger) cell() string {
-	table := sortedTables()[f.r.IntN(len(sortedTables()))]
+	tables := slices.Sorted(maps.Keys(forgedColumns())) // in order, so that a seed's choices are the same from run to run
+	table := tables[f.r.IntN(len(tables))]
 	columns := forgedColumns()[table]
 	column, where := columns[f.r.IntN(len(columns))], f.key(table)
 	var was any
@@ -218,8 +242,8 @@ func (f *forger) cell() string {
 	default:
 		f.t.Fatalf("%s.%s is %T", table, column, was)
 	}
-	if column == "row" { // the row must stay JSON
-		now = strings.Replace(was.(string), "{", `{"x":1,`, 1)
+	if column == "row" || column == "set_values" || column == "was_values" { // these must stay JSON
+		now = strings.Replace(was.(string), "{", `{"x":"1",`, 1)
 	}
 	f.exec(fmt.Sprintf(`UPDATE OR REPLACE %s SET "%s" = ? WHERE %s`, table, column, where), now)
 	return fmt.Sprintf("%s.%s of %s: %v → %v", table, column, where, was, now)
@@ -245,30 +269,36 @@ func (f *forger) text(was string) string {
 	return string(b)
 }
 
-// row takes a row out, puts two into each other's place, or adds one.
+// row takes a row out, takes all of a table out, puts two into each other's place, or adds one.
 func (f *forger) row() string {
-	table := []string{"approval", "inquiry", "link", "rendition", "revision", "seal"}[f.r.IntN(6)]
-	where := f.key(table)
-	switch f.r.IntN(3) {
+	add := map[string]string{
+		"approval":  `INSERT INTO approval SELECT survey, seq + 2, number + 2, sha256, decision, name, reason, consent, lang, at, link, made_with, address, agent, signature, hash, hash FROM approval WHERE seq = 2`,
+		"filing":    `INSERT INTO filing SELECT survey, seq + 10, act, by, at FROM filing LIMIT 1`,
+		"inquiry":   `INSERT INTO inquiry SELECT substr(id, 1, 35) || 'x', survey, number, link, name, text, at, answer, answered_by, answered_at FROM inquiry LIMIT 1`,
+		"link":      `INSERT INTO link SELECT substr(id, 1, 35) || 'x', survey, number, NULL, by, at, expires_at, revoked_at, revoked_by FROM link LIMIT 1`,
+		"remark":    `INSERT INTO remark SELECT substr(id, 1, 35) || 'x', survey, question, kind, subject, target, about, text, photo, by, at FROM remark LIMIT 1`,
+		"rendition": `INSERT INTO rendition SELECT survey, number, 'x' || name, sha256, at FROM rendition LIMIT 1`,
+		"review":    `INSERT INTO review SELECT survey, seq + 10, by, at, revision, sha256 FROM review LIMIT 1`,
+		"revision":  `INSERT INTO revision SELECT survey, number + 1, sha256, sha256, by, although, at FROM revision WHERE number = 2`,
+		"seal":      `INSERT INTO seal SELECT survey, seq + 1, kind, record || 'x', sum, hash, hash FROM seal ORDER BY seq DESC LIMIT 1`,
+		"verification": `INSERT INTO verification SELECT substr(id, 1, 35) || 'x', survey, seq + 10, pin, set_values, was_values, before_words, withdraws, by, at
+			FROM verification LIMIT 1`,
+	}
+	tables := slices.Sorted(maps.Keys(add))
+	table := tables[f.r.IntN(len(tables))]
+	switch where := f.key(table); f.r.IntN(4) {
 	case 0:
 		f.exec(`DELETE FROM ` + table + ` WHERE ` + where)
 		return "without " + table + " " + where
 	case 1:
+		f.exec(`DELETE FROM ` + table)
+		return "without any " + table
+	case 2:
 		if table == "approval" || table == "seal" {
 			f.exec(`UPDATE ` + table + ` SET seq = CASE seq WHEN 1 THEN -2 WHEN 2 THEN -1 ELSE seq END`)
 			f.exec(`UPDATE ` + table + ` SET seq = -seq WHERE seq < 0`)
 			return table + ": the first two in each other’s place"
 		}
-		f.exec(`DELETE FROM ` + table)
-		return "without any " + table
-	}
-	add := map[string]string{
-		"approval":  `INSERT INTO approval SELECT survey, seq + 2, number + 2, sha256, decision, name, reason, consent, lang, at, link, made_with, address, agent, signature, hash, hash FROM approval WHERE seq = 2`,
-		"inquiry":   `INSERT INTO inquiry SELECT substr(id, 1, 35) || 'x', survey, number, link, name, text, at, answer, answered_by, answered_at FROM inquiry LIMIT 1`,
-		"link":      `INSERT INTO link SELECT substr(id, 1, 35) || 'x', survey, number, NULL, by, at, expires_at, revoked_at, revoked_by FROM link LIMIT 1`,
-		"rendition": `INSERT INTO rendition SELECT survey, number, 'x' || name, sha256, at FROM rendition LIMIT 1`,
-		"revision":  `INSERT INTO revision SELECT survey, number + 1, sha256, sha256, by, although, at FROM revision WHERE number = 2`,
-		"seal":      `INSERT INTO seal SELECT survey, seq + 1, kind, record || 'x', sum, hash, hash FROM seal ORDER BY seq DESC LIMIT 1`,
 	}
 	if f.exec(add[table]) != 1 {
 		f.t.Fatal("nothing was added")

@@ -56,7 +56,7 @@ func forgedLine(r *rand.Rand, text string) (forged, section, what string) {
 		if m := topLevel.FindStringSubmatch(line); m != nil {
 			section = m[1]
 		}
-		if in[i] = section; slices.Contains([]string{"revisions", "reports", "links", "questions", "decisions", "seals", "history"}, section) && leaf.MatchString(line) && letter.MatchString(leaf.FindStringSubmatch(line)[3]) {
+		if in[i] = section; slices.Contains([]string{"revisions", "reports", "links", "questions", "decisions", "seals", "filings", "history"}, section) && leaf.MatchString(line) && letter.MatchString(leaf.FindStringSubmatch(line)[3]) {
 			at = append(at, i)
 		}
 	}

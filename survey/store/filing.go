@@ -26,7 +26,10 @@ func (s *Store) File(ctx context.Context, in survey.SurveyID, act survey.FilingA
 		if who, ok := survey.PersonOf(ctx); ok {
 			next.By = who.Name
 		}
-		return next, insertFiling(ctx, t, next)
+		if err := insertFiling(ctx, t, next); err != nil {
+			return survey.Filing{}, err
+		}
+		return next, seal(ctx, t, in, next.Sealed())
 	})
 }
 

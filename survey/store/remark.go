@@ -50,7 +50,10 @@ func (s *Store) Remark(ctx context.Context, m survey.Remark) (survey.Remark, err
 			}
 		}
 		m.At = t.now
-		return m, insertRemark(ctx, t, m)
+		if err := insertRemark(ctx, t, m); err != nil {
+			return survey.Remark{}, err
+		}
+		return m, seal(ctx, t, m.Survey, m.Sealed())
 	})
 }
 

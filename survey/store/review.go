@@ -31,7 +31,10 @@ func (s *Store) Review(ctx context.Context, v survey.Review) (survey.Review, err
 			return survey.Review{}, survey.Errorf(survey.Invalid, "The survey was reviewed %d times already; no more are kept.", n)
 		}
 		v.Seq, v.At = n+1, t.now
-		return v, insertReview(ctx, t, v)
+		if err := insertReview(ctx, t, v); err != nil {
+			return survey.Review{}, err
+		}
+		return v, seal(ctx, t, v.Survey, v.Sealed())
 	})
 }
 

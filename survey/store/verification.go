@@ -43,7 +43,10 @@ func (s *Store) Verify(ctx context.Context, v survey.Verification) (survey.Verif
 		if err := putVerified(ctx, t, r, v); err != nil {
 			return survey.Verification{}, err
 		}
-		return v, insertVerification(ctx, t, v)
+		if err := insertVerification(ctx, t, v); err != nil {
+			return survey.Verification{}, err
+		}
+		return v, seal(ctx, t, v.Survey, v.Sealed())
 	})
 }
 
