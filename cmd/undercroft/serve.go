@@ -11,6 +11,7 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"sync"
 	"time"
@@ -51,7 +52,12 @@ func runServe(ctx context.Context, args []string, env environment) int {
 	cert := set.String("tls-cert", env.getenv("UNDERCROFT_TLS_CERT"), "`file` of the TLS certificate with its chain, PEM (or $UNDERCROFT_TLS_CERT)")
 	key := set.String("tls-key", env.getenv("UNDERCROFT_TLS_KEY"), "`file` of the certificate's key, PEM (or $UNDERCROFT_TLS_KEY)")
 	metrics := set.String("metrics", env.getenv("UNDERCROFT_METRICS"), "loopback `address` for metrics in Prometheus' text format, such as 127.0.0.1:9090 (or $UNDERCROFT_METRICS; default none)")
-	keep := set.Int64("keep-free", -1, "`MiB` of the disk that photos leave free; edits leave a sixteenth of it, at most 64 (default a twentieth of the disk, at least 1024, at most a quarter of it)")
+	keep := int64(-1)
+	set.Func("keep-free", "`MiB` of the disk that photos leave free; edits leave a sixteenth of it, at most 64; 0 for none (default a twentieth of the disk, at least 1024, at most a quarter of it)",
+		func(text string) (err error) {
+			keep, err = readKeepFree(text)
+			return err
+		})
 	rest, status, done := parseFlags(set, args, env, "serve [flags]")
 	if done {
 		if status == exitOK {
@@ -65,10 +71,7 @@ func runServe(ctx context.Context, args []string, env environment) int {
 	if (*cert == "") != (*key == "") {
 		return fail(env, exitUsage, "-tls-cert and -tls-key belong together: give both or none")
 	}
-	if *keep > maxKeepFree {
-		return fail(env, exitUsage, "-keep-free is in MiB: %d is more than any disk has", *keep)
-	}
-	c := serveConfig{addr: *addr, dir: *dir, proxies: splitList(*proxies), cert: *cert, key: *key, metrics: *metrics, keep: *keep << 20}
+	c := serveConfig{addr: *addr, dir: *dir, proxies: splitList(*proxies), cert: *cert, key: *key, metrics: *metrics, keep: keep}
 	if err := serve(ctx, c, env, nil); err != nil {
 		return fail(env, exitFailed, "%v", err)
 	}
@@ -137,6 +140,15 @@ func openStore(ctx context.Context, c serveConfig, log *slog.Logger) (*store.Sto
 		}
 	}
 	return store.Open(ctx, config)
+}
+
+// readKeepFree reads a number of MiB and gives bytes.
+func readKeepFree(text string) (int64, error) {
+	n, err := strconv.ParseInt(text, 10, 64)
+	if err != nil || n < 0 || n > maxKeepFree {
+		return 0, fmt.Errorf("it is a number of MiB from 0 to %d", int64(maxKeepFree))
+	}
+	return n << 20, nil
 }
 
 // existing is the folder, or the nearest above it that is there.

@@ -2,12 +2,15 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"log/slog"
 	"net"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"undercroft/survey/store"
 )
 
 // TestServeHelpTellsEveryLimit: the table that is printed has a line for each limit, with its value, and each flag.
@@ -57,8 +60,10 @@ func TestMetricsAreForThisMachine(t *testing.T) {
 	if status, _, said := command(t, "", "serve", "-addr", "127.0.0.1:0", "-data", dir, "-metrics", taken.Addr().String()); status != exitFailed || !strings.Contains(said, "-metrics") {
 		t.Errorf("an address that is taken: status %d, said %q", status, said)
 	}
-	if status, _, said := command(t, "", "serve", "-keep-free", "99999999999999"); status != exitUsage || !strings.Contains(said, "MiB") {
-		t.Errorf("more than a disk has: status %d, said %q", status, said)
+	for _, wrong := range []string{"99999999999999", "-1", "much", ""} {
+		if status, _, said := command(t, "", "serve", "-keep-free", wrong); status != exitUsage || !strings.Contains(said, "MiB from 0") {
+			t.Errorf("%q to keep free: status %d, said %q", wrong, status, said)
+		}
 	}
 }
 
@@ -86,5 +91,24 @@ func TestKeepFreeIsOfTheDiskUnderTheFolder(t *testing.T) {
 	}
 	if got := existing("data-that-is-not-there"); got != "." {
 		t.Errorf("got %s, want .", got)
+	}
+}
+
+// TestKeepFreeReachesTheStore: nothing said is the default of the disk, a number is that, and 0 is none.
+func TestKeepFreeReachesTheStore(t *testing.T) {
+	dir := t.TempDir()
+	usual, err := store.DefaultKeepFree(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for keep, want := range map[int64]int64{-1: usual, 5 << 20: 5 << 20, 0: 0} {
+		s, err := openStore(t.Context(), serveConfig{dir: filepath.Join(dir, "data"), keep: keep}, slog.New(slog.DiscardHandler))
+		if err != nil {
+			t.Fatal(err)
+		}
+		u, err := s.Usage()
+		if err := errors.Join(err, s.Close()); err != nil || u.PhotosKeepFree != want {
+			t.Errorf("%d: got %d, %v, want %d", keep, u.PhotosKeepFree, err, want)
+		}
 	}
 }

@@ -2,7 +2,6 @@ package web
 
 import (
 	"context"
-	"fmt"
 	"net/http"
 	"strings"
 	"time"
@@ -59,6 +58,6 @@ func (s *Server) within(t *throttle, limit string, person survey.Person) error {
 	s.meter.limited.WithLabelValues(limit).Inc()
 	return &survey.Error{
 		Kind: survey.TooOften, Retry: wait,
-		Message: fmt.Sprintf("This is more at once than the server takes from one person. Keep it and send it again in %s.", waiting(wait)),
+		Message: "This is more at once than the server takes from one person. Keep it and send it again in a moment.",
 	}
 }
