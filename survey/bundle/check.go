@@ -55,7 +55,7 @@ func (b *Bundle) checkPhotos(d document, named map[string]bool) error {
 			return refuse("a text of photo %d is not in order", p.Number)
 		}
 		name := photoFile(survey.Photo(p))
-		if b.sums[name] != p.SHA256 || int64(b.files[name].UncompressedSize64) != p.Bytes || p.Bytes > survey.MaxPhotoBytes {
+		if b.sums[name] != p.SHA256 || int64(b.files[name].UncompressedSize64) != p.Bytes || p.Bytes > survey.MaxPhotoBytes { // #nosec G115 -- list has bounded it by maxTotal
 			return refuse("%s is not the file that photo %d is", name, p.Number)
 		}
 		named[name] = true

@@ -104,7 +104,7 @@ func (b *Bundle) read(name string, max int64) ([]byte, error) {
 	if f == nil {
 		return nil, refuse("%s is missing", name)
 	}
-	if f.UncompressedSize64 > uint64(max) {
+	if f.UncompressedSize64 > uint64(max) { // #nosec G115 -- a constant of this package
 		return nil, refuse("%s has more than %d MB", name, max>>20)
 	}
 	r, err := f.Open()
@@ -164,8 +164,8 @@ func sumOf(f *zip.File) (string, error) {
 	}
 	defer r.Close()
 	sum := sha256.New()
-	n, err := io.Copy(sum, io.LimitReader(r, int64(f.UncompressedSize64)+1))
-	if err == nil && uint64(n) != f.UncompressedSize64 {
+	n, err := io.Copy(sum, io.LimitReader(r, int64(f.UncompressedSize64)+1)) // #nosec G115 -- list has bounded it by maxTotal
+	if err == nil && uint64(n) != f.UncompressedSize64 {                     // #nosec G115 -- io.Copy counts from 0
 		err = errors.New("the size is another")
 	}
 	return hex.EncodeToString(sum.Sum(nil)), err

@@ -108,7 +108,7 @@ func (a *Aside) Copy(ctx context.Context, path string) (Inventory, error) {
 		}
 		return Inventory{}, fmt.Errorf("copy the database: %w", err)
 	}
-	f, err := os.OpenFile(path, os.O_RDWR, 0)
+	f, err := os.OpenFile(path, os.O_RDWR, 0) // #nosec G304 -- the copy that was just written
 	if err != nil {
 		return Inventory{}, fmt.Errorf("copy the database: %w", err)
 	}

@@ -14,26 +14,26 @@ import (
 // lockFile takes the folder for this process: the lock belongs to the open file and dies with the process, however that ends. The
 // file holds the process's number, for the message of the one who comes second.
 func lockFile(path string) (*os.File, error) {
-	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o600)
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o600) // #nosec G304 -- the lock's name in the data folder
 	if err != nil {
 		return nil, err
 	}
 	err = unix.Flock(int(f.Fd()), unix.LOCK_EX|unix.LOCK_NB)
 	if errors.Is(err, unix.EWOULDBLOCK) {
 		owner, _ := io.ReadAll(io.LimitReader(f, 20)) // only for the message; empty when it cannot be read
-		f.Close()
+		_ = f.Close()                                 // the error that led here is the one to tell
 		return nil, fmt.Errorf("%w (process %s)", errInUse, strings.TrimSpace(string(owner)))
 	}
 	if err != nil {
-		f.Close()
+		_ = f.Close() // the error that led here is the one to tell
 		return nil, fmt.Errorf("lock: %w", err)
 	}
 	if err := f.Truncate(0); err != nil {
-		f.Close()
+		_ = f.Close() // the error that led here is the one to tell
 		return nil, err
 	}
 	if _, err := f.WriteAt([]byte(strconv.Itoa(os.Getpid())+"\n"), 0); err != nil {
-		f.Close()
+		_ = f.Close() // the error that led here is the one to tell
 		return nil, err
 	}
 	return f, nil

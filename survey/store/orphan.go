@@ -103,7 +103,7 @@ func (a *Aside) contentsReadable(ctx context.Context) error {
 		} else if !there {
 			continue
 		}
-		rows, err := a.db.QueryContext(ctx, `SELECT DISTINCT sha256 FROM `+table)
+		rows, err := a.db.QueryContext(ctx, `SELECT DISTINCT sha256 FROM `+table) // #nosec G202 -- a name of the list contentTables
 		sums, err := collect(rows, err, func(row scanner) (string, error) {
 			var sum string
 			return sum, row.Scan(&sum)

@@ -12,7 +12,7 @@ func freeBytes(dir string) (int64, bool) {
 	if err := unix.Statfs(dir, &s); err != nil || s.Bsize <= 0 || s.Bavail > math.MaxInt64/uint64(s.Bsize) {
 		return 0, false
 	}
-	return int64(s.Bavail) * s.Bsize, true
+	return int64(s.Bavail) * s.Bsize, true // #nosec G115 -- bounded above
 }
 
 // sameDisk tells whether two folders lie on one file system; false when that is not known.

@@ -33,7 +33,7 @@ func NewImage(t *testing.T, options string) Image {
 	if err := os.Truncate(d.file, imageBytes); err != nil {
 		t.Fatal(err)
 	}
-	if out, err := exec.Command("mkfs.ext4", "-q", d.file).CombinedOutput(); err != nil {
+	if out, err := exec.Command("mkfs.ext4", "-q", d.file).CombinedOutput(); err != nil { // #nosec G204 -- a test's own folder, without a shell
 		Unable(t, "no ext4 can be made here:", err, string(out))
 	}
 	if out, err := d.mount(options); err != nil {
@@ -90,7 +90,7 @@ func (d Image) Remount(t *testing.T, options string) {
 func (d Image) Unmount(t *testing.T) {
 	t.Helper()
 	for tries := 0; ; tries++ {
-		out, err := exec.Command("umount", d.Dir).CombinedOutput()
+		out, err := exec.Command("umount", d.Dir).CombinedOutput() // #nosec G204 -- a test's own folder, without a shell
 		if err == nil {
 			return
 		}
@@ -105,7 +105,7 @@ func (d Image) mount(options string) ([]byte, error) {
 	if options != "" {
 		options = "," + options
 	}
-	return exec.Command("mount", "-o", "loop"+options, d.file, d.Dir).CombinedOutput()
+	return exec.Command("mount", "-o", "loop"+options, d.file, d.Dir).CombinedOutput() // #nosec G204 -- a test's own folder, without a shell
 }
 
 func needRoot(t *testing.T) {
