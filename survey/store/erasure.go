@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io/fs"
 	"path"
-	"slices"
 	"time"
 
 	"undercroft/survey"
@@ -19,7 +18,7 @@ const eraseLimit = 5 * time.Minute
 // else, and the files that no other survey names. Then the database is written anew, so that nothing of the rows is left in its unused pages or in its log. Erasing again
 // gives the erasure that was made. NotFound when there is no such survey, Invalid when Validate refuses e.
 //
-// When it fails half-way, the rows are gone or all there; what is left of the files goes with Sweep.
+// After an error nothing is erased. When only the rows could be, Unswept tells, the log says why, and the rest goes with Sweep.
 func (s *Store) Erase(ctx context.Context, e survey.Erasure) (survey.Erasure, error) {
 	if err := e.Validate(); err != nil {
 		return survey.Erasure{}, err
@@ -28,7 +27,10 @@ func (s *Store) Erase(ctx context.Context, e survey.Erasure) (survey.Erasure, er
 	if err != nil {
 		return survey.Erasure{}, err
 	}
-	return e, s.Sweep(ctx)
+	if err := s.Sweep(ctx); err != nil {
+		s.log.Error("files of an erased survey are still there, and are removed later", "error", err)
+	}
+	return e, nil
 }
 
 // Erasures lists what was erased, the newest first.
@@ -141,16 +143,10 @@ func blobColumns() []blobColumn {
 	}
 }
 
-// Sweep finishes erasures that were not finished: it removes the files that erased surveys named and no other survey names, and the photos of theirs that have not arrived whole, writes the database anew and cuts its log. Nothing
-// to do takes no time. While a backup or a check reads the files, none is removed: that is left to the next Sweep.
+// Sweep finishes erasures that were not finished: it removes the files that erased surveys named and no other survey names, and the photos of theirs that have not arrived
+// whole, writes the database anew and cuts its log. Nothing to do takes no time. While a backup or a check reads the files, none is removed: that is left to the next Sweep.
 func (s *Store) Sweep(ctx context.Context) error {
-	left, err := read(ctx, s, "look for erased files", func(ctx context.Context, q query) ([]survey.SurveyID, error) {
-		rows, err := q.QueryContext(ctx, `SELECT DISTINCT survey FROM erased_blob`)
-		return collect(rows, err, func(row scanner) (survey.SurveyID, error) {
-			var id survey.SurveyID
-			return id, row.Scan(&id)
-		})
-	})
+	left, err := s.Unswept(ctx)
 	if err != nil || len(left) == 0 {
 		return err
 	}
@@ -165,7 +161,7 @@ func (s *Store) Sweep(ctx context.Context) error {
 	} else if err != nil {
 		return fmt.Errorf("lock the stored files: %w", err)
 	}
-	if err := s.sweepOf(ctx, left, s.removeErased); err != nil {
+	if err := errors.Join(s.sweepOf(ctx, left, s.removeErased), s.syncShards(ctx, left)); err != nil {
 		return err
 	}
 	for _, id := range left {
@@ -181,6 +177,17 @@ func (s *Store) Sweep(ctx context.Context) error {
 	return s.sweepOf(ctx, left, func(ctx context.Context, t *tx, id survey.SurveyID) error {
 		_, err := t.ExecContext(ctx, `DELETE FROM erased_blob WHERE survey = ?`, id)
 		return err
+	})
+}
+
+// Unswept lists the erased surveys of which files, or traces in the database's unused pages, may still be there.
+func (s *Store) Unswept(ctx context.Context) ([]survey.SurveyID, error) {
+	return read(ctx, s, "look for erased files", func(ctx context.Context, q query) ([]survey.SurveyID, error) {
+		rows, err := q.QueryContext(ctx, `SELECT DISTINCT survey FROM erased_blob`)
+		return collect(rows, err, func(row scanner) (survey.SurveyID, error) {
+			var id survey.SurveyID
+			return id, row.Scan(&id)
+		})
 	})
 }
 
@@ -200,47 +207,63 @@ func (s *Store) sweepOf(ctx context.Context, surveys []survey.SurveyID, do func(
 // removeErased removes the files of an erased survey one by one. No row can come to name one of them meanwhile: this is the one transaction that writes, and who adds a row
 // looks for its files within its own.
 func (s *Store) removeErased(ctx context.Context, t *tx, id survey.SurveyID) error {
-	rows, err := t.QueryContext(ctx, `SELECT sha256 FROM erased_blob WHERE survey = ? ORDER BY sha256`, id)
-	sums, err := collect(rows, err, func(row scanner) (string, error) {
-		var sum string
-		return sum, row.Scan(&sum)
-	})
+	sums, err := sumsOf(ctx, t, `SELECT sha256 FROM erased_blob WHERE survey = ?`, id)
 	if err != nil {
 		return err
 	}
-	var shards []string
-	for _, sum := range sums {
-		named, err := isNamed(ctx, t, sum)
+	named := map[string]bool{}
+	for _, c := range blobColumns() {
+		others, err := sumsOf(ctx, t, fmt.Sprintf(`SELECT %[1]s FROM %[2]s WHERE %[1]s IN (SELECT sha256 FROM erased_blob WHERE survey = ?)`, c.column, c.table), id)
 		if err != nil {
 			return err
 		}
-		if named || !isSum(sum) {
+		for _, sum := range others {
+			named[sum] = true
+		}
+	}
+	for _, sum := range sums {
+		if named[sum] || !isSum(sum) {
 			continue
 		}
 		if err := s.root.Remove(blobName(sum)); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return err
 		}
-		shards = append(shards, path.Dir(blobName(sum)))
 	}
-	for _, shard := range slices.Compact(shards) {
+	return nil
+}
+
+// sumsOf reads the sums that a query gives.
+func sumsOf(ctx context.Context, q query, text string, args ...any) ([]string, error) {
+	rows, err := q.QueryContext(ctx, text, args...)
+	return collect(rows, err, func(row scanner) (string, error) {
+		var sum string
+		return sum, row.Scan(&sum)
+	})
+}
+
+// syncShards makes it durable that files of erased surveys were removed, whoever else names the others.
+func (s *Store) syncShards(ctx context.Context, surveys []survey.SurveyID) error {
+	shards := map[string]bool{}
+	for _, id := range surveys {
+		sums, err := read(ctx, s, "list erased files", func(ctx context.Context, q query) ([]string, error) {
+			return sumsOf(ctx, q, `SELECT sha256 FROM erased_blob WHERE survey = ?`, id)
+		})
+		if err != nil {
+			return err
+		}
+		for _, sum := range sums {
+			if isSum(sum) {
+				shards[path.Dir(blobName(sum))] = true
+			}
+		}
+	}
+	for shard := range shards {
 		if err := s.syncFolder(shard); err != nil {
 			s.fail(err)
 			return fmt.Errorf("sync folder: %w", err)
 		}
 	}
 	return nil
-}
-
-// isNamed tells whether a row of any survey names a blob.
-func isNamed(ctx context.Context, q query, sum string) (bool, error) {
-	for _, c := range blobColumns() {
-		var n int
-		err := q.QueryRowContext(ctx, fmt.Sprintf(`SELECT count(*) FROM (SELECT 1 FROM %s WHERE %s = ? LIMIT 1)`, c.table, c.column), sum).Scan(&n)
-		if err != nil || n > 0 {
-			return n > 0, err
-		}
-	}
-	return false, nil
 }
 
 // stillThere is NotFound when a file of a photo that is about to be named was removed since it was stored. To be called in the transaction that writes, which an erasure cannot

@@ -190,6 +190,13 @@ func (s *Server) eraseSurvey(c *gin.Context) error {
 	if err != nil {
 		return s.showErase(c, eraseInput{held: h, form: &form, err: err})
 	}
+	left, err := s.store.Unswept(c.Request.Context())
+	if err != nil {
+		return err
+	}
+	if len(left) > 0 {
+		return redirect(c, "/surveys?saved=erasing")
+	}
 	return redirect(c, "/surveys?saved=erased")
 }
 

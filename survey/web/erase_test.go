@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"undercroft/survey"
+	"undercroft/survey/store"
 )
 
 // TestErase takes a survey from the visit to the client's sign-off, erases it by the form, and searches every byte of the data folder for what a homeowner could be known by.
@@ -130,5 +131,36 @@ func TestKeptLongEnough(t *testing.T) {
 	cookie := w.session(w.person("Ana", survey.RoleSurveyor))
 	if n := w.as(cookie, http.MethodGet, "/surveys", "").page().Find(".wrap > .caut").Length(); n != 0 {
 		t.Error("a surveyor is asked what may be erased")
+	}
+}
+
+// TestEraseBesideABackup: while the files are read by a backup they stay, the page says so, and the next look removes them.
+func TestEraseBesideABackup(t *testing.T) {
+	w := newSite(t)
+	house := w.survey("Larkmoor house")
+	photo := w.photo(house.ID)
+	original := w.get(photoPath(photo) + "/original").wants(http.StatusOK).Body.Bytes()
+	aside, err := store.OpenAside(t.Context(), w.dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	to := w.post(surveyPath(house.ID)+"/erase", url.Values{"f.confirm": {"Larkmoor house"}, "f.reason": {"asked"}}).wants(http.StatusSeeOther).Header().Get("Location")
+	if got := w.get(to).page().Find(".done").Text(); !strings.Contains(got, "within the hour") {
+		t.Errorf("%s says %q", to, got)
+	}
+	if len(w.holding(original)) == 0 {
+		t.Error("the photo is gone while it is read")
+	}
+	if err := aside.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := w.server.eraseOverdue(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if found := w.holding(original); len(found) > 0 {
+		t.Errorf("still found: %v", found)
+	}
+	if left, err := w.store.Unswept(t.Context()); err != nil || len(left) > 0 {
+		t.Errorf("unswept are %v, %v", left, err)
 	}
 }

@@ -198,6 +198,7 @@ func listSaved(what string) string {
 		"archived": "The survey is in the archive. Nothing of it is changed.",
 		"deleted":  "The survey is deleted. It can be brought back for 30 days.",
 		"erased":   "The survey is erased. Its totals stay.",
+		"erasing":  "The survey is erased, but for files that are being read or could not be removed: they go within the hour.",
 	}[what]
 }
 
