@@ -140,6 +140,14 @@ func (s *Server) ending(c *gin.Context, r survey.Record) (ending, error) {
 	return e, nil
 }
 
+// damaged is nil when what was approved and what was finished are what they were.
+func (e ending) damaged() error {
+	if err := survey.CheckApprovals(e.made, e.issued); err != nil {
+		return err
+	}
+	return survey.CheckFinishes(e.acts, e.issued)
+}
+
 // showFinish renders the page, with the status of what went wrong, if anything.
 func (s *Server) showFinish(c *gin.Context, in factForm) error {
 	r := in.record
@@ -152,7 +160,7 @@ func (s *Server) showFinish(c *gin.Context, in factForm) error {
 	if e.approval.Number > 0 {
 		page.Approved = fmt.Sprintf("Revision %d, approved by %s %s", e.approval.Number, e.approval.Name, templates.When(s.now(), e.approval.At))
 	}
-	if err := survey.CheckFinishes(e.acts, e.issued); err != nil {
+	if err := e.damaged(); err != nil {
 		page.Damaged = survey.Message(err)
 	}
 	for _, f := range slices.Backward(e.acts) {

@@ -78,6 +78,9 @@ func TestFinishedAndSignedOff(t *testing.T) {
 		t.Errorf("finished: %s; %s", got, done.Find("#changed").Text())
 	}
 
+	if site := w.get(surveyPath(house.ID)).page(); site.Find(".since").Length() != 0 || site.Find("aside.endstrip").Length() != 1 {
+		t.Error("finished work is told as changed since the approval, or not as finished")
+	}
 	page := w.get(at + "/finish").wants(http.StatusOK).page()
 	if got := page.Find(".doc").Text(); !strings.Contains(got, "<b>steeper</b> was wished") || !strings.Contains(got, "No drip was seen.") || !strings.Contains(got, "promises nothing about other rain") {
 		t.Errorf("the client reads %s", got)
@@ -228,6 +231,21 @@ func TestTwoFinishAtOnce(t *testing.T) {
 	page := w.post(finishPath(house.ID), form).wants(http.StatusConflict).page()
 	if got := page.Find("#c-f-finish-test-minutes").Text(); !strings.Contains(got, "20") || !strings.Contains(got, "35") {
 		t.Errorf("the choice is %q", got)
+	}
+}
+
+// TestNothingIsFinishedOnAForgedApproval: while the record of the decisions is damaged, the work is not finished, and what was typed is kept.
+func TestNothingIsFinishedOnAForgedApproval(t *testing.T) {
+	w := newSite(t)
+	house, _ := w.approvedHouse()
+	form := w.finishForm(house.ID)
+	tamper(t, filepath.Join(w.dir, "undercroft.db"), `DROP TRIGGER approval_is_not_updated`, `UPDATE approval SET name = 'Eve'`)
+	page := w.post(finishPath(house.ID), form).wants(http.StatusConflict).page()
+	if !strings.Contains(page.Find(".problem").Text(), "is damaged") || !strings.Contains(page.Find(".caut.stop").Text(), "was changed after it was made") || page.Find(`[name="f.finish.test.minutes"]`).AttrOr("value", "") != "20" {
+		t.Errorf("the page says %s", page.Find(".problem, .caut.stop").Text())
+	}
+	if w.record(house.ID).Ended.Finished() {
+		t.Error("it is finished")
 	}
 }
 

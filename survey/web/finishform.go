@@ -102,6 +102,9 @@ func (s *Server) finish(c *gin.Context, r survey.Record) error {
 	if err != nil {
 		return err
 	}
+	if err := e.damaged(); err != nil {
+		return &survey.Error{Kind: survey.Conflict, Message: "The record of what was approved or finished is damaged. Bring a backup back before you finish.", Cause: err}
+	}
 	now := s.now().UTC().Truncate(1e6)
 	work, err := survey.ReadWork(r, e.built, e.issued, e.made, signer(ctx, r.Facts[survey.FinishBy].Text), now)
 	if err != nil {

@@ -42,7 +42,7 @@ func (s *Server) fillSince(ctx context.Context, v *sinceView) error {
 		return err
 	}
 	a, ok := survey.NewestApproved(made)
-	if !ok {
+	if !ok || v.record.Ended.Finished() { // finished work says itself what was built otherwise
 		return nil
 	}
 	issued, err := s.store.Revisions(ctx, id)
