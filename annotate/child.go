@@ -31,6 +31,7 @@ const (
 type Child struct {
 	Exe         string        // the program itself: os.Executable
 	Timeout     time.Duration // limit of one photo; DefaultTimeout when 0
+	Work        time.Duration // limit of the processor time of one photo, in whole seconds, where the system knows one (Linux); none when 0. On a busy machine a good photo takes long and works little
 	MemoryBytes uint64        // limit of the memory beyond what the program itself takes, where the system knows one (Linux); DefaultMemoryBytes when 0
 	Env         []string      // environment of the child, which else is empty but for GOMEMLIMIT
 }
@@ -77,14 +78,18 @@ func (c Child) run(ctx context.Context, path, outDir string) (Result, *os.Proces
 	if !found {
 		last.Meta.Orientation = 1
 	}
-	last.Meta.Problem = unsafePicture(limited.Err() != nil || code == workerLate, c.Timeout, stderr.buf.Bytes())
+	late := c.Timeout
+	if c.overworked(cmd.ProcessState) && limited.Err() == nil {
+		late, code = c.Work, workerLate
+	}
+	last.Meta.Problem = unsafePicture(limited.Err() != nil || code == workerLate, late, stderr.buf.Bytes())
 	return Result{Meta: last.Meta}, cmd.ProcessState, cleanErr
 }
 
 // command is the child process, not yet started: alone in its group, with an environment that holds no secret.
 func (c Child) command(ctx context.Context, path, outDir string) *exec.Cmd {
 	cmd := exec.CommandContext(ctx, c.Exe, "photo", "-worker", // #nosec G204 -- this program itself; no shell, and -- before the path
-		"-memory", strconv.FormatUint(c.MemoryBytes, 10), "-timeout", c.Timeout.String(), "-out", outDir, "--", path)
+		"-memory", strconv.FormatUint(c.MemoryBytes, 10), "-timeout", c.Timeout.String(), "-work", c.Work.String(), "-out", outDir, "--", path)
 	cmd.Env = append([]string{fmt.Sprintf("GOMEMLIMIT=%d", c.MemoryBytes/4*3)}, c.Env...)
 	cmd.WaitDelay = 2 * time.Second
 	isolate(cmd)
@@ -121,6 +126,11 @@ func unsafePicture(late bool, limit time.Duration, stderr []byte) string {
 		cause = "it needs too much memory"
 	}
 	return "This picture could not be opened safely: " + cause + ". Save it as a plain JPEG and send that."
+}
+
+// overworked reports whether the system killed a child for its processor time: what it counts afterwards may be a little less than what it judged by.
+func (c Child) overworked(state *os.ProcessState) bool {
+	return c.Work > 0 && state.ExitCode() < 0 && state.UserTime()+state.SystemTime() >= c.Work*9/10
 }
 
 // outOfMemory reports whether the Go runtime said that it got no more memory.

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -68,6 +69,27 @@ func TestChildGoesWrong(t *testing.T) {
 		if took := time.Since(start); took > child.Timeout+5*time.Second {
 			t.Errorf("%s: took %s", c.mode, took)
 		}
+	}
+}
+
+// A child that works for too long is ended by its processor time, long before its time as such is over; one that has to wait, as on a busy machine, is not.
+func TestChildWorksTooLong(t *testing.T) {
+	if runtime.GOOS != "linux" {
+		t.Skip("processor time is limited on Linux only")
+	}
+	child := testChild(t, "spin")
+	child.Timeout, child.Work = 10*time.Minute, time.Second
+	res, state, err := child.run(t.Context(), hostile("ok_reference_le.jpg"), t.TempDir())
+	if want := "This picture could not be opened safely: it took longer than 1s"; err != nil || !strings.HasPrefix(res.Meta.Problem, want) {
+		t.Errorf("got %q, %v", res.Meta.Problem, err)
+	}
+	if worked := state.UserTime() + state.SystemTime(); worked > 5*time.Second {
+		t.Errorf("it worked for %s", worked)
+	}
+	waiting := testChild(t, "work")
+	waiting.Timeout, waiting.Work = 10*time.Minute, 20*time.Second
+	if res, err := waiting.Read(t.Context(), hostile("ok_reference_le.jpg"), t.TempDir()); err != nil || res.Meta.Problem != "" {
+		t.Errorf("a good photo: %q, %v", res.Meta.Problem, err)
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"syscall"
+	"time"
 )
 
 // limitMemory limits the address space of this process for good to what it holds now and budget bytes more, or to the limit there
@@ -31,6 +32,19 @@ func limitMemory(budget uint64) error {
 	}
 	if err := syscall.Setrlimit(syscall.RLIMIT_CORE, &syscall.Rlimit{}); err != nil {
 		return fmt.Errorf("limit core dumps: %w", err)
+	}
+	return nil
+}
+
+// limitWork limits the processor time of this process for good, in whole seconds, at least one; 0 is no limit. Beyond it the system kills the process
+// (setrlimit(2)); the Go runtime takes no notice of the SIGXCPU that comes before.
+func limitWork(budget time.Duration) error {
+	if budget == 0 {
+		return nil
+	}
+	seconds := uint64(max(1, budget/time.Second))
+	if err := syscall.Setrlimit(syscall.RLIMIT_CPU, &syscall.Rlimit{Cur: seconds, Max: seconds}); err != nil {
+		return fmt.Errorf("limit processor time: %w", err)
 	}
 	return nil
 }

@@ -3,6 +3,7 @@ package annotate
 import (
 	"bytes"
 	"encoding/binary"
+	"errors"
 	"fmt"
 	"hash/crc32"
 	"image"
@@ -12,6 +13,7 @@ import (
 	"math/bits"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -37,6 +39,8 @@ func TestMain(m *testing.M) {
 		time.Sleep(time.Hour)
 	case "eat":
 		eatMemory()
+	case "spin":
+		spin()
 	case "flood":
 		for {
 			fmt.Println(strings.Repeat("x", 4096))
@@ -60,6 +64,18 @@ func eatMemory() {
 		if len(all) > 1000 {
 			os.Exit(0)
 		}
+	}
+}
+
+// spin works without end within the limit that the worker would have by its arguments.
+func spin() {
+	work, err := time.ParseDuration(os.Args[slices.Index(os.Args, "-work")+1])
+	if err := errors.Join(err, limitWork(work)); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(workerFault)
+	}
+	for n := 0; ; n++ {
+		_ = bits.OnesCount(uint(n))
 	}
 }
 

@@ -3,6 +3,7 @@ package annotate
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -27,18 +28,19 @@ type report struct {
 
 // RunWorker is the other end of Child: it takes one photo in, in this very process, which it first limits for good, and prints a
 // report line before the picture is opened and one after. It returns the exit code. Only a process that was started for this one
-// photo may call it. Arguments: -memory BYTES, -timeout DURATION, -out FOLDER, FILE.
+// photo may call it. Arguments: -memory BYTES, -timeout DURATION, -work DURATION, -out FOLDER, FILE.
 func RunWorker(args []string, stdout, stderr io.Writer) int {
 	flags := flag.NewFlagSet("worker", flag.ContinueOnError)
 	flags.SetOutput(stderr)
 	memory := flags.Uint64("memory", 0, "limit of the memory on top of what the program itself takes, in bytes; 0 is none")
 	timeout := flags.Duration("timeout", DefaultTimeout, "limit of the time")
+	processor := flags.Duration("work", 0, "limit of the processor time, in whole seconds; 0 is none")
 	out := flags.String("out", "", "folder for the derivatives")
 	if flags.Parse(args) != nil || flags.NArg() != 1 || *out == "" || *timeout <= 0 {
 		fmt.Fprintln(stderr, "the worker needs -out FOLDER and one FILE")
 		return workerUsage
 	}
-	if err := limitMemory(*memory); err != nil {
+	if err := errors.Join(limitMemory(*memory), limitWork(*processor)); err != nil {
 		fmt.Fprintln(stderr, err)
 		return workerFault
 	}

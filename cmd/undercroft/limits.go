@@ -13,7 +13,7 @@ func limits() []web.Limit {
 	return append([]web.Limit{
 		{Name: "connections at once", Value: fmt.Sprint(maxConnections)},
 		{Name: "time to finish when told to stop", Value: shutdownGrace.String()},
-		{Name: "opening one photo", Value: fmt.Sprintf("%s, %d MiB, in a process of its own", photoTimeout, photoMemory>>20)},
+		{Name: "opening one photo", Value: fmt.Sprintf("%s of processor time, %s in all, %d MiB, in a process of its own", photoWork, photoTimeout, photoMemory>>20)},
 	}, web.Limits()...)
 }
 

@@ -27,7 +27,8 @@ import (
 const (
 	maxConnections = 512              // connections at once
 	shutdownGrace  = 20 * time.Second // for requests under way when the server is told to stop
-	photoTimeout   = 20 * time.Second // for reading one photo
+	photoTimeout   = 2 * time.Minute  // for reading one photo, however busy the machine
+	photoWork      = 20 * time.Second // of processor time for reading one photo
 	photoMemory    = 1536 << 20       // bytes of address space of the process that reads one photo
 	maxKeepFree    = 1 << 40          // MiB
 )
@@ -208,7 +209,7 @@ func photoReader() (annotate.Child, error) {
 	if err != nil {
 		return annotate.Child{}, fmt.Errorf("find this program's own file: %w", err)
 	}
-	return annotate.Child{Exe: exe, Timeout: photoTimeout, MemoryBytes: photoMemory}, nil
+	return annotate.Child{Exe: exe, Timeout: photoTimeout, Work: photoWork, MemoryBytes: photoMemory}, nil
 }
 
 // fallback is the first of two texts that is not empty.

@@ -19,8 +19,12 @@ import (
 	"undercroft/survey/store"
 )
 
-// photoLimit is how long one photo may take once its bytes are here, waiting for its turn included.
-const photoLimit = 5 * time.Minute
+// turnLimit is how long one photo may wait for its turn once its bytes are here, and photoLimit how long it may take from then on. One whose turn does not come is asked for again; one that
+// takes too long is kept without a picture.
+const (
+	turnLimit  = 2 * time.Minute
+	photoLimit = 3 * time.Minute
+)
 
 // readersAtOnce is how many photos are opened at the same time; each may take over a gigabyte. readersWaiting is how many more may wait for that: with half a second for each
 // the last one has its answer before a phone gives up.
@@ -121,7 +125,7 @@ func (in *intake) receive(ctx context.Context, r io.Reader) (store.Blob, error) 
 // hangs up now does not stop it. A picture that cannot be opened makes a photo that says why. When the same photo is being made for another sender, that one's is the answer. Busy when too
 // many are waiting.
 func (in *intake) take(ctx context.Context, photo survey.Photo, blob store.Blob) (survey.Photo, error) {
-	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), photoLimit)
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), turnLimit+2*photoLimit)
 	defer cancel()
 	photo.SHA256, photo.Bytes = blob.SHA256, blob.Bytes
 	done, err := in.alone(ctx, photo.ID)
@@ -153,12 +157,19 @@ func (in *intake) openPicture(ctx context.Context, photo *survey.Photo) error {
 		in.meter.limited.WithLabelValues(limitQueue).Inc()
 		return errBusy
 	}
+	patience := time.NewTimer(turnLimit)
+	defer patience.Stop()
 	select {
 	case in.turns <- struct{}{}:
 		defer func() { <-in.turns }()
+	case <-patience.C:
+		in.meter.limited.WithLabelValues(limitQueue).Inc()
+		return errBusy
 	case <-ctx.Done():
 		return fmt.Errorf("wait for a photo's turn: %w", context.Cause(ctx))
 	}
+	ctx, cancel := context.WithTimeout(ctx, photoLimit)
+	defer cancel()
 	from, err := in.store.BlobPath(photo.SHA256)
 	if err != nil {
 		return err

@@ -99,7 +99,7 @@ func TestTheTableIsTrue(t *testing.T) {
 	for name, want := range map[string]string{
 		"photo": "40 MiB", "photos of a survey": "300, together 5 GiB", "photo in pieces": "1 MiB a piece, 640 pieces", "form or document": "1 MiB", "name and password": "8 KiB",
 		"photos not yet whole":  "300 a survey, 2000 in all, together 16 GiB, each for 7 days after its last piece",
-		"photos opened at once": "2, and 64 waiting; then 503; 5m0s for one in all", "headers": "32 KiB, 10s to arrive", "speed of a body": "64 KiB in 30s, then 408",
+		"photos opened at once": "2, and 64 waiting for at most 2m0s; then 503", "headers": "32 KiB, 10s to arrive", "speed of a body": "64 KiB in 30s, then 408",
 		"calls by one person": "240 in a row, then one each 50ms; then 429", "new photos by one person": "300 in a row, then one each 6s; then 429",
 	} {
 		if table[name] != want {

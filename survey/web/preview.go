@@ -50,7 +50,7 @@ func (s *Server) putPreview(c *gin.Context) error {
 // preview opens a client's preview and makes it the photo's picture. What the original says of itself stays; its size does too where it is
 // known.
 func (in *intake) preview(ctx context.Context, photo survey.Photo, blob store.Blob) (survey.Photo, error) {
-	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), photoLimit)
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), turnLimit+photoLimit)
 	defer cancel()
 	made := survey.Photo{ID: photo.ID, SHA256: blob.SHA256}
 	if err := in.openPicture(ctx, &made); err != nil {
