@@ -88,7 +88,7 @@ func (p threePeople) sendPhoto() {
 func (p threePeople) issue(number int) (link string) {
 	p.t.Helper()
 	p.phone.open(p.t, p.home+"/revisions")
-	p.phone.Press(`#issue .btn`)
+	p.phone.Press(`#issue form .btn`)
 	p.phone.Wait(fmt.Sprintf(`document.querySelector('.done')?.textContent.includes('Revision %d is issued')`, number))
 	p.phone.fits(p.t)
 	browser.Eval[bool](p.phone.Tab, `(document.querySelector('.revlinks').open = true)`)
@@ -129,7 +129,7 @@ func (p threePeople) approve(link string, number int, answered string) {
 	p.phone.Type(`#name`, "J. Alder")
 	p.phone.Press(`#consent`)
 	p.phone.Press(`form[data-form="approve"] .btn.main`)
-	p.phone.Wait(fmt.Sprintf(`document.querySelector('#decision')?.textContent.includes('Approved by J. Alder') && document.querySelector('.offertop').textContent.replaceAll('\u00a0', ' ').includes('revision %d ')`, number))
+	p.phone.Wait(fmt.Sprintf(`document.querySelector('#decision a[href*="receipt.pdf"]') && document.querySelector('#decision').textContent.includes('Approved by J. Alder') && document.querySelector('.offertop').textContent.replaceAll('\u00a0', ' ').includes('revision %d ')`, number))
 	p.phone.fits(p.t)
 }
 
