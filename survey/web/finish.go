@@ -45,36 +45,6 @@ type finishPage struct {
 	CareES string
 }
 
-// builtView is a line of what was built otherwise, with its reason as a field.
-type builtView struct {
-	What, Was, Now string
-	Why            fieldView
-}
-
-// shotView is a photo of the hose test.
-type shotView struct {
-	Href, Thumb, Label string
-}
-
-// doneView is finished work: who finished and signed it off, its papers, and what has changed since.
-type doneView struct {
-	State, Signed stateView
-	Although      string
-	Fingerprint   string
-	SignHref      string // empty once it is signed off
-	Papers        []action
-	Changes       []report.Difference
-	Reopen        string // where it is opened again
-	Reason, By    fieldView
-}
-
-// actView is one act about the end of the work. Papers are empty but for a finishing.
-type actView struct {
-	State  stateView
-	Reason string
-	Papers []action
-}
-
 // endedView is what every page of a survey says about finished work; an empty Text shows nothing.
 type endedView struct {
 	Text, Changed, Href string
@@ -157,32 +127,15 @@ func (s *Server) showFinish(c *gin.Context, in factForm) error {
 	}
 	page := finishPage{basePage: s.surveyPage("Finish", screenFinish, r), Action: finishPath(r.Survey.ID), Unsaved: in.form != nil, MaxText: fmt.Sprintf("%d MB", survey.MaxPhotoBytes>>20), PhotoID: survey.NewID()}
 	page.CareEN, page.CareES = page.Action+"/care.pdf", page.Action+"/care.pdf?lang=es"
-	if e.approval.Number > 0 {
-		page.Approved = fmt.Sprintf("Revision %d, approved by %s %s", e.approval.Number, e.approval.Name, templates.When(s.now(), e.approval.At))
-	}
-	if err := e.damaged(); err != nil {
-		page.Damaged = survey.Message(err)
-	}
-	for _, f := range slices.Backward(e.acts) {
-		v := s.actView(page.Action, f)
-		if f.Seq == r.Ended.Done.Seq { // its papers stand above
-			v.Papers = nil
-		}
-		page.Acts = append(page.Acts, v)
-	}
-	if r.Ended.Again.Seq > 0 {
-		page.Again = fmt.Sprintf("Opened again by %s %s: %s", r.Ended.Again.By, templates.When(s.now(), r.Ended.Again.At), r.Ended.Again.Reason)
-	}
+	s.addActs(&page, r, e)
 	var fields []fieldView
-	if r.Ended.Finished() {
-		page.Done, err = s.doneView(c, in, e)
-		if err == nil {
-			fields = []fieldView{page.Done.Reason, page.Done.By}
-		}
-	} else {
+	if !r.Ended.Finished() {
+		page.Approved = s.approvalText(e.approval)
 		fields = page.addForm(c, in, e, s.now())
-	}
-	if err != nil {
+	} else if page.Done, err = s.doneView(c, in, e); err == nil {
+		page.Approved = s.approvalText(page.Done.against)
+		fields = []fieldView{page.Done.Reason, page.Done.By}
+	} else {
 		return err
 	}
 	status := http.StatusOK
@@ -194,9 +147,34 @@ func (s *Server) showFinish(c *gin.Context, in factForm) error {
 			page.Problem.Weight = weightWarn
 		}
 	} else {
-		page.Saved = map[string]string{"draft": "It is saved. It is not finished yet.", "photo": "The photo is saved and chosen for the hose test.", "finished": "The work is finished. Now the client can sign it off.", "signed": "The work is signed off.", "again": "The survey is open again."}[c.Query("saved")]
+		page.Saved = map[string]string{"draft": "It is saved. It is not finished yet.", "photo": "The photo is saved and chosen for the hose test.", "finished": "The work is finished. Now the client can sign it off.", "again": "The survey is open again."}[c.Query("saved")]
 	}
 	return s.render(c, status, "finish", page)
+}
+
+// approvalText says which revision was approved by whom; nothing for the zero Approval.
+func (s *Server) approvalText(a survey.Approval) string {
+	if a.Number == 0 {
+		return ""
+	}
+	return fmt.Sprintf("Revision %d, approved by %s %s", a.Number, a.Name, templates.When(s.now(), a.At))
+}
+
+// addActs lists what was done about the end, and says what is damaged.
+func (s *Server) addActs(page *finishPage, r survey.Record, e ending) {
+	if err := e.damaged(); err != nil {
+		page.Damaged = survey.Message(err)
+	}
+	for _, f := range slices.Backward(e.acts) {
+		v := s.actView(page.Action, f)
+		if f.Seq == r.Ended.Done.Seq { // its papers stand above
+			v.Papers = nil
+		}
+		page.Acts = append(page.Acts, v)
+	}
+	if again := r.Ended.Again; again.Seq > 0 {
+		page.Again = fmt.Sprintf("Opened again by %s %s: %s", again.By, templates.When(s.now(), again.At), again.Reason)
+	}
 }
 
 // addForm fills in the form of finishing and gives its fields in order.
@@ -259,48 +237,4 @@ func finishControl(v fieldView) fieldView {
 		v.Control = "select"
 	}
 	return v
-}
-
-// doneView is finished work as it stands.
-func (s *Server) doneView(c *gin.Context, in factForm, e ending) (*doneView, error) {
-	r, at := in.record, finishPath(in.record.Survey.ID)
-	done := r.Ended.Done
-	f, err := s.finishing(done)
-	if err != nil {
-		return nil, err
-	}
-	v := &doneView{State: stateView{weightFine, fmt.Sprintf("finished %s, by %s", templates.When(s.now(), done.At), done.By)}, Although: done.Reason, Fingerprint: survey.Fingerprint(done.SHA256), Papers: papersOf(at, done),
-		Signed: stateView{weightWarn, "waits for the client’s sign-off"}, SignHref: at + "/sign", Reopen: at + "/reopen"}
-	if r.Ended.Signed() {
-		v.Signed, v.SignHref = stateView{weightFine, fmt.Sprintf("signed off by %s %s", r.Ended.Sign.Name, templates.When(s.now(), r.Ended.Sign.At))}, ""
-	}
-	company, err := s.store.Company(c.Request.Context())
-	if err != nil {
-		return nil, err
-	}
-	v.Changes = report.ChangesSince(f.As, r, e.ceiling, company, catalogue.English)
-	lin := leaveInput{record: r, form: in.form, err: in.err}
-	v.Reason, v.By = readyField("reason", "Why it is opened again", "", lin), signedBy(c.Request.Context(), readyField("by", "Your name", "", lin))
-	v.Reason.Control = "area"
-	return v, nil
-}
-
-// actView is one act in the list.
-func (s *Server) actView(at string, f survey.Finish) actView {
-	when := templates.When(s.now(), f.At)
-	switch f.Act {
-	case survey.Finished:
-		return actView{State: stateView{weightFine, fmt.Sprintf("finished by %s %s", f.By, when)}, Reason: f.Reason, Papers: papersOf(at, f)}
-	case survey.SignedOff:
-		return actView{State: stateView{weightFine, fmt.Sprintf("signed off by %s %s", f.Name, when)}}
-	}
-	return actView{State: stateView{weightNote, fmt.Sprintf("opened again by %s %s", f.By, when)}, Reason: f.Reason}
-}
-
-// papersOf are the papers of a finishing, each in both languages.
-func papersOf(at string, f survey.Finish) []action {
-	of := func(paper, lang, label string) action {
-		return action{fmt.Sprintf("%s/%s.pdf?act=%d%s", at, paper, f.Seq, lang), label}
-	}
-	return []action{of("record", "", "Completion record"), of("record", "&lang=es", "Completion record, Español"), of("care", "", "Care sheet"), of("care", "&lang=es", "Care sheet, Español")}
 }

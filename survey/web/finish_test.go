@@ -126,6 +126,15 @@ func TestFinishedAndSignedOff(t *testing.T) {
 	if got := w.get(surveyPath(house.ID) + "/photos").page().Find("aside.endstrip").Text(); !strings.Contains(got, "Finished and signed off") || !strings.Contains(got, "Changed after finishing.") {
 		t.Errorf("another page says %q", got)
 	}
+	w.issue(house.ID, 2, url.Values{"f.by": {"Ana"}}).wants(http.StatusSeeOther)
+	later := w.link(house.ID, 2)
+	approve := w.get(later).form(approveForm)
+	approve.Set("name", "J. Quill")
+	w.post(later+"/decide", approve).wants(http.StatusSeeOther)
+	w.get(later + "/finish").wants(http.StatusNotFound)
+	if got := w.get(home).page().Find("#done").Text(); !strings.Contains(got, "Held against: Revision 1, approved by J. Quill") {
+		t.Errorf("after a later approval the finished work says %s", got)
+	}
 	w.post(home+"/reopen", url.Values{"f.reason": {" "}, "f.by": {"Ana"}}).wants(http.StatusUnprocessableEntity)
 	w.post(home+"/reopen", url.Values{"f.reason": {"a panel is missing"}, "f.by": {"Ana"}}).wants(http.StatusSeeOther)
 	w.post(home+"/reopen", url.Values{"f.reason": {"again"}, "f.by": {"Ana"}}).wants(http.StatusConflict)

@@ -58,8 +58,10 @@ func (s *Server) saveFinish(c *gin.Context) error {
 	switch {
 	case sendErr != nil:
 		return s.showFinish(c, factForm{record: r, texts: map[string]string{survey.FinishPhoto: survey.Message(sendErr)}, err: sendErr})
+	case parts.values.Get("do") != "finish" && len(parts.photos) > 0:
+		return redirect(c, finishPath(r.Survey.ID)+"?saved=photo#test")
 	case parts.values.Get("do") != "finish":
-		return redirect(c, finishPath(r.Survey.ID)+"?saved="+map[bool]string{true: "photo", false: "draft"}[len(parts.photos) > 0]+map[bool]string{true: "#test", false: ""}[len(parts.photos) > 0])
+		return redirect(c, finishPath(r.Survey.ID)+"?saved=draft")
 	}
 	err = s.finish(c, r)
 	if kind := survey.KindOf(err); kind == survey.Invalid || kind == survey.Conflict {
