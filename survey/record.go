@@ -10,6 +10,7 @@ type Record struct {
 	Pins   []Pin
 	Facts  map[string]Fact
 	Ended  FinishState // how the work ended, all zero while it has not
+	Filed  Filing      // where the survey is kept: the newest act, zero when it was never put away
 
 	Remarks  []Remark       // between staff, the first first
 	Reviews  []Review       // before arriving, the first first

@@ -34,6 +34,9 @@ func findRecord(ctx context.Context, q query, id survey.SurveyID) (survey.Record
 		return survey.Record{}, err
 	}
 	r.Ended = survey.FinishNow(acts)
+	if r.Filed, err = findFiling(ctx, q, id); err != nil {
+		return survey.Record{}, err
+	}
 	if err := readSaid(ctx, q, &r); err != nil {
 		return survey.Record{}, err
 	}

@@ -63,7 +63,9 @@ func TestArchiveAndBringBack(t *testing.T) {
 	if list.Find(".list li").Length() != 0 || !strings.Contains(list.Find(".done").Text(), "archive") {
 		t.Errorf("the archived survey is listed with the others, or nothing says that it is archived")
 	}
-	w.get(surveyPath(house.ID)).wants(http.StatusOK)
+	if got := plainText(w.get(surveyPath(house.ID) + "/ceiling").wants(http.StatusOK).page().Find(`aside[aria-label="Where the survey is kept"]`)); got != "In the archive since 31 May 2026." {
+		t.Errorf("its pages say %q", got)
+	}
 	w.get(at).wants(http.StatusOK) // links go on working
 	list = w.get("/surveys?state=archived").wants(http.StatusOK).page()
 	if got := plainText(list.Find(".list li")); !strings.Contains(got, "archivedrevision 1 issued") {
@@ -75,6 +77,9 @@ func TestArchiveAndBringBack(t *testing.T) {
 	}
 	if to := w.post(back.Find(`form[action$="/return"]`).AttrOr("action", ""), nil).wants(http.StatusSeeOther).Header().Get("Location"); to != surveyPath(house.ID) {
 		t.Errorf("brought back, it leads to %q", to)
+	}
+	if w.get(surveyPath(house.ID)).page().Find(`aside[aria-label="Where the survey is kept"]`).Length() != 0 {
+		t.Error("brought back, its pages still say that it is in the archive")
 	}
 	if n := w.get("/surveys").page().Find(".list li").Length(); n != 1 {
 		t.Errorf("brought back, the list has %d", n)

@@ -20,6 +20,7 @@ type basePage struct {
 	Title     string // of the page
 	House     string // the survey's title, empty outside of a survey
 	Ended     endedView
+	Filed     string // that the survey is in the archive, empty when it is not
 	Since     *sinceView
 	HouseSize string // its deck, "28′ 4″ × 14′ 0″ deck", empty when unknown
 	SurveyID  survey.SurveyID
@@ -83,6 +84,9 @@ func (s *Server) surveyPage(title, current string, r survey.Record) basePage {
 		p.BackHref, p.BackLabel = "/surveys", "All surveys"
 	}
 	p.Ended = s.endedView(r)
+	if r.Filed.Act == survey.Archived {
+		p.Filed = "In the archive since " + r.Filed.At.In(s.now().Location()).Format("2\u00a0Jan\u00a02006") + "."
+	}
 	ceiling := survey.Compute(r)
 	if tellsSince(current) {
 		p.Since = &sinceView{record: r, ceiling: ceiling, list: current == screenSite}
