@@ -49,6 +49,15 @@ func (p atPhone) fits(t *testing.T) {
 	}
 }
 
+// judged checks that the page fits the phone and that axe-core finds nothing in it: these are pages that no link of the demo leads to.
+func (p atPhone) judged(t *testing.T) {
+	t.Helper()
+	p.fits(t)
+	if axe := axeSource(t); axe != "" {
+		accuse(t, browser.Eval[string](p.Tab, `location.pathname`), runAxe(t, p.Tab, axe))
+	}
+}
+
 func (p atPhone) text(selector string) string {
 	return strings.Join(strings.Fields(strings.ReplaceAll(browser.Eval[string](p.Tab, `document.querySelector('`+selector+`').textContent`), "\u00a0", " ")), " ")
 }
@@ -88,7 +97,7 @@ func TestBrowserReviewAskVerify(t *testing.T) {
 	installer.Type(`#ask [name="f.text"]`, "Does the seat hang lower than it looks?")
 	installer.Press(`#ask .btn.main`)
 	installer.Wait(`document.querySelector('#openlist .thread .said')`)
-	installer.fits(t)
+	installer.judged(t)
 
 	phone.signIn("K. Vale")
 	surveyor.open(t, home+"/leave")
@@ -102,7 +111,7 @@ func TestBrowserReviewAskVerify(t *testing.T) {
 	surveyor.Do(chromedp.SetUploadFiles(chromedp.CSS(`#openlist input[name="file"]`), []string{picture}))
 	surveyor.Press(`#openlist form .btn.main`)
 	surveyor.Wait(`location.search === '?saved=answer' && document.querySelector('#answered .said.answer img')?.complete`)
-	surveyor.fits(t)
+	surveyor.judged(t)
 	if dir := os.Getenv("UNDERCROFT_SHOTS"); dir != "" {
 		surveyor.FullShot(filepath.Join(dir, "answered.png"))
 	}
@@ -112,12 +121,12 @@ func TestBrowserReviewAskVerify(t *testing.T) {
 	row := `[...document.querySelectorAll('#uncertain .unsure > li')].find((li) => li.querySelector('a[href*="pin=` + string(pin.ID) + `"]'))`
 	browser.Eval[bool](installer.Tab, `(`+row+`.querySelector('a[href*="/verified"]').click(), true)`)
 	installer.Wait(`document.querySelector('#measure [name="f.drop"]')`)
-	installer.fits(t)
+	installer.judged(t)
 	installer.Wait(`document.querySelector('#measure [data-widget="length-field"]')`)
 	browser.Eval[bool](installer.Tab, `(() => { for (const [name, text] of [['f.drop', '1 1/4'], ['f.x', '`+lengthText(carrier)+`'], ['f.y', '62']]) document.querySelector('#measure [name="' + name + '"]').value = text; return true; })()`)
 	installer.Press(`#measure .btn.main`)
 	installer.Wait(`location.search === '?saved=verified' && document.querySelector('#changed .changes')`)
-	installer.fits(t)
+	installer.judged(t)
 	changes := installer.text("#changed tbody")
 	for _, want := range []string{"Notch on carrier", fmt.Sprintf("under Hanger %d", pin.Number)} {
 		if !strings.Contains(changes, want) {
@@ -135,6 +144,7 @@ func TestBrowserReviewAskVerify(t *testing.T) {
 		installer.FullShot(filepath.Join(dir, "pin.png"))
 	}
 	installer.open(t, home+"/review")
+	installer.judged(t)
 	if got := installer.text(`[aria-label="State"]`); !strings.HasPrefix(got, "changed since reviewed by B. Quill") || !strings.Contains(got, "Notch on carrier") {
 		t.Errorf("after the verification the review says %q", got)
 	}
