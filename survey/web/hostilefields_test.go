@@ -40,7 +40,7 @@ func (w *site) openPages(in survey.SurveyID, number int, link string) []string {
 		}
 		seen[p.Kind] = true
 	}
-	for _, reader := range []string{"crew", "homeowner", "office"} {
+	for _, reader := range []string{"crew", "scope", "survey"} {
 		pages = append(pages, surveyPath(in)+"/report.html?for="+reader)
 	}
 	return pages
