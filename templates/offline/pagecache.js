@@ -4,7 +4,7 @@ const PAGES = 80, PICTURES = 400; // entries kept
 const PATIENCE = 6000; // ms for a page from the network while an older copy is there
 
 // The screens of a survey that are worth having on site; opening one of them fetches the others once.
-const SCREENS = ['', '/walk', '/photos', '/cover', '/plan', '/ceiling', '/leave'];
+const SCREENS = ['', '/walk', '/photos', '/cover', '/plan', '/ceiling', '/leave', '/review', '/questions'];
 
 /** version is the hash of the static files that this worker came with. */
 export const version = /\/static\/([0-9a-f]+)\//.exec(import.meta.url)?.[1] ?? 'none';
