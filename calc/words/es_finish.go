@@ -63,6 +63,7 @@ func spanishFinish() map[string]string {
 		"No test was made.": "No se hizo prueba.",
 		"Not done: %s.":     "Sin hacer: %s.",
 		"Not everything was as it should be when the work was finished.":                               "No todo estaba como debía cuando se terminó el trabajo.",
+		"Nothing of what the plan and the survey show.":                                                "Nada de lo que muestran el plano y el levantamiento.",
 		"Nothing: it was built as approved.":                                                           "Nada: se construyó como se aprobó.",
 		"Number the panels on the upper side and put them back in their order and the same way round.": "Numere los paneles por la cara de arriba y vuelva a ponerlos en su orden y en la misma posición.",
 		"Offcuts, screws and dust are gone":                                                            "No quedan recortes, tornillos ni polvo",

@@ -49,10 +49,16 @@ func known(list ...document.Fact) []document.Fact {
 // asBuilt lists what was built otherwise, each with its reason.
 func (c *composer) asBuilt(in FinishingInput) {
 	list := c.builtLines(in)
-	c.part("as-built", c.in("Built otherwise than approved"), c.count(len(list), "line", "lines"))
+	aside := ""
+	if len(list) > 0 {
+		aside = c.count(len(list), "line", "lines")
+	}
+	c.part("as-built", c.in("Built otherwise than approved"), aside)
 	switch {
 	case in.Approved == nil:
 		c.text(document.Plain, c.plain(c.in("No revision was approved by the client, so there is nothing to hold the work against.")))
+	case len(list) == 0 && in.Work.Notes != "":
+		c.text(document.Plain, c.plain(c.in("Nothing of what the plan and the survey show.")))
 	case len(list) == 0:
 		c.text(document.Plain, c.plain(c.in("Nothing: it was built as approved.")))
 	default:

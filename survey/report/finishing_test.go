@@ -104,6 +104,11 @@ func TestNothingBuiltOtherwise(t *testing.T) {
 	if got := flat(doc.Find("#as-built").Text()); !strings.Contains(got, "Nothing: it was built as approved.") {
 		t.Errorf("got %q", got)
 	}
+	_, f, done = finishedDemo(t, func(in *FinishingInput) { in.Work.Built = nil })
+	_, doc = page(t, f.Record(words.English, done, survey.Finish{}))
+	if got := flat(doc.Find("#as-built").Text()); strings.Contains(got, "built as approved") || !strings.Contains(got, "Nothing of what the plan and the survey show.") || !strings.Contains(got, "One more trim piece") {
+		t.Errorf("with notes alone: %q", got)
+	}
 	_, f, done = finishedDemo(t, func(in *FinishingInput) {
 		in.Approved, in.Work.Approved, in.Work.Built, in.Work.Open, in.Work.Although, in.Work.Test = nil, 0, nil, []string{"no-approval", "untested", "left.debris"}, "frost", survey.HoseTest{Result: survey.TestNotMade}
 	})
