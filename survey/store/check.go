@@ -151,9 +151,9 @@ func (a *Aside) checkRows(ctx context.Context, q query, c *Checkup) ([]Named, er
 		c.add(DanglingRow, "%s", line)
 	}
 	for _, r := range []struct{ query, says string }{
-		{`SELECT count(*) FROM survey s WHERE version <> (SELECT max(version) FROM history WHERE kind = 'survey' AND record = s.id)`, "of the surveys do not end their history"},
-		{`SELECT count(*) FROM photo p WHERE version <> (SELECT max(version) FROM history WHERE kind = 'photo' AND record = p.id)`, "of the photos do not end their history"},
-		{`SELECT count(*) FROM pin p WHERE version <> (SELECT max(version) FROM history WHERE kind = 'pin' AND record = p.id)`, "of the pins do not end their history"},
+		{`SELECT count(*) FROM survey s WHERE version <> (SELECT max(version) FROM history WHERE survey = s.id AND kind = 'survey' AND record = s.id)`, "of the surveys do not end their history"},
+		{`SELECT count(*) FROM photo p WHERE version <> (SELECT max(version) FROM history WHERE survey = p.survey AND kind = 'photo' AND record = p.id)`, "of the photos do not end their history"},
+		{`SELECT count(*) FROM pin p WHERE version <> (SELECT max(version) FROM history WHERE survey = p.survey AND kind = 'pin' AND record = p.id)`, "of the pins do not end their history"},
 		{`SELECT count(*) FROM photo p WHERE EXISTS (SELECT 1 FROM history h WHERE survey = p.survey AND kind = 'photo' AND record = p.id
 			AND (row ->> 'number', row ->> 'sha256', row ->> 'bytes') IS NOT (p.number, p.sha256, p.bytes))`, "of the photos are not those that their history tells of"},
 		{`SELECT count(*) FROM pin p WHERE (kind, note, json("values")) IS NOT (SELECT row ->> 'kind', row ->> 'note', json(row -> 'values') FROM history

@@ -20,7 +20,6 @@ import (
 )
 
 const (
-	loadBackups = 10
 	loadWriters = 4
 	kills       = 12
 )
@@ -62,7 +61,7 @@ func writeOn(ctx context.Context, h house, w *written) error {
 	var p survey.Photo
 	var pin survey.Pin
 	for n := 0; ctx.Err() == nil; n++ {
-		time.Sleep(20 * time.Millisecond)
+		time.Sleep(25 * time.Millisecond)
 		var err error
 		if n < survey.MaxPhotos/loadWriters {
 			if p, pin, err = h.photo(context.Background(), rand.Uint64N(1<<32), 1+rand.IntN(60_000)); err != nil {

@@ -1,0 +1,5 @@
+//go:build !race
+
+package backup
+
+const loadBackups = 10
