@@ -153,3 +153,26 @@ func TestBrowserReviewAskVerify(t *testing.T) {
 		t.Errorf("got %+v, %+v, %+v", r.Reviews, r.Remarks, r.Verified)
 	}
 }
+
+// TestBrowserReviewIsReadWithoutAConnection: once a survey was opened, its review and questions are read without a connection; what is sent from them is not kept, and says so.
+func TestBrowserReviewIsReadWithoutAConnection(t *testing.T) {
+	p := &phone{house: newHouse(t)}
+	p.tab = browser.Open(t).Tab(phoneWidth, phoneHeight, true)
+	allowOffline(p.tab)
+	p.worker()
+	home := p.beginOnline("Larkmoor house")
+	p.tab.Go(p.url(home))
+	p.tab.Wait(`(async () => (await caches.match('` + home + `/review')) && (await caches.match('` + home + `/questions')))()`)
+	p.offline(true)
+	p.tab.Go(p.url(home + "/questions"))
+	p.tab.Wait(`document.querySelector('#openlist')`)
+	p.tab.Go(p.url(home + "/review"))
+	p.tab.Wait(`document.querySelector('#tick form')`)
+	p.tab.Type(`#tick [name="f.by"]`, "B. Quill")
+	p.tab.Press(`#tick .btn.main`)
+	p.tab.Wait(`document.querySelector('h1')?.textContent.startsWith('Not sent')`)
+	p.offline(false)
+	if r := p.one(); len(r.Reviews) != 0 {
+		t.Errorf("got %+v", r.Reviews)
+	}
+}
