@@ -28,6 +28,9 @@ type Verification struct {
 // MaxVerifications is how many values can be verified, and taken back, in one survey.
 const MaxVerifications = 2000
 
+// maxMeasured is the most bytes of one measured text.
+const maxMeasured = 100
+
 // measuredPM is how well a measured place is known when nobody says otherwise: as well as any taped place.
 const measuredPM = "1/8"
 
@@ -118,7 +121,9 @@ func readMeasured(fields []Field, typed map[string]string) (set, problems map[st
 			continue
 		}
 		set[f.Key] = text
-		if _, err := ReadValue(f, text); err != nil {
+		if len(text) > maxMeasured {
+			problems[f.Key] = "A length is shorter than that: at most 100 characters."
+		} else if _, err := ReadValue(f, text); err != nil {
 			problems[f.Key] = Message(err)
 		}
 	}

@@ -94,6 +94,7 @@ func TestVerifyPinRefuses(t *testing.T) {
 		{"how well alone", hanger, map[string]string{"pm": "1/4"}, "B. Quill", "measured"},
 		{"one of two", hanger, map[string]string{"x": "121"}, "B. Quill", "y"},
 		{"no length", hanger, map[string]string{"drop": "deep"}, "B. Quill", "drop"},
+		{"a very long length", hanger, map[string]string{"drop": strings.Repeat("0", 100) + "1"}, "B. Quill", "drop"},
 		{"nobody", hanger, map[string]string{"drop": "1/2"}, "", "by"},
 		{"a reference", reference, map[string]string{"x": "121", "y": "60"}, "B. Quill", "measured"},
 	} {

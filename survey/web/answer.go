@@ -79,7 +79,7 @@ func (s *Server) reply(c *gin.Context) error {
 // replyRefused shows the form again with what was typed. A photo that came along is in the survey by now and is chosen in the form.
 func (s *Server) replyRefused(c *gin.Context, m survey.Remark, err error) error {
 	switch survey.KindOf(err) {
-	case survey.Invalid, survey.Conflict, survey.TooLarge:
+	case survey.Invalid, survey.Conflict, survey.TooLarge, survey.NoSpace, survey.Busy:
 	default:
 		return err
 	}

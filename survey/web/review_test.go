@@ -306,6 +306,10 @@ func TestVerifiedFact(t *testing.T) {
 	header, _ := w.photographedDemo()
 	home := surveyPath(header.Survey)
 	form := formOf(w.get(home + "/verified?fact=joist.spacing").wants(http.StatusOK).page().Find("#measure form"))
+	ask := w.get(home+"/verified?fact=joist.spacing").page().Find("#measure a[href*=\"/questions?about=fact\"]").AttrOr("href", "")
+	if got := plainText(w.get(strings.TrimSuffix(ask, "#ask")).wants(http.StatusOK).page().Find(".askabout")); got != "About: Joist spacing" {
+		t.Errorf("asked beside the number, it is %q", got)
+	}
 	form.Set("f.joist.spacing", "60")
 	form.Set("f.by", "B. Quill")
 	page := w.post(home+"/verified", form).wants(http.StatusUnprocessableEntity).page()
