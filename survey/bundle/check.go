@@ -190,6 +190,9 @@ func (b *Bundle) checkRevisions() error {
 		if err != nil {
 			return err
 		}
+		if err := survey.CheckJSON(body); err != nil {
+			return refuse("%s cannot be read: %s", name, err)
+		}
 		var content frozenContent
 		if err := json.Unmarshal(body, &content); err != nil {
 			return refuse("%s cannot be read", name)

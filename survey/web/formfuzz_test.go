@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"net/url"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -34,19 +35,22 @@ func FuzzForms(f *testing.F) {
 	if err != nil {
 		f.Fatal(err)
 	}
+	fill := strings.NewReplacer(":survey", string(house.ID), ":number", "1", ":photo", survey.NewID(), ":pin", survey.NewID(), ":question", survey.NewID(), ":link", survey.NewID(), ":verification", survey.NewID(), ":token", guess(linkBytes))
 	var paths []string
-	for _, part := range []string{"/site", "/deck", "/walk", "/outline", "/ceiling", "/cover", "/ready", "/scope", "/revisions"} {
-		paths = append(paths, surveyPath(house.ID)+part)
+	for _, route := range server.engine.Routes() {
+		if route.Method == http.MethodPost && !strings.HasSuffix(route.Path, "/erase") { // which would take the survey away
+			paths = append(paths, fill.Replace(route.Path))
+		}
 	}
-	paths = append(paths, "/surveys", "/settings", "/signin")
-	for i, form := range []url.Values{
-		{"f.title": {"\x1b[31mred\u202e"}, "was.title": {"Larkmoor house"}}, {"f.width": {`28' 3 5/8"`}, "was.width": {""}, "settle": {"width=typed"}},
-		{"step": {"width"}, "f.width": {"1e999"}}, {"do": {"corner"}, "state": {`{"Facts":{"outline":"0,0 1,1"}}`}, "side": {"-1"}}, {"f.fall.direction": {"out"}, "do": {"row"}},
-		{"cover.wiring": {"yes"}, "f.cover.wiring": {"yes"}}, {"ready": {"yes"}, "reason": {"\r\nSet-Cookie: x=1"}}, {"f.price": {"$9,999,999,999.99"}, "f.lang": {"es"}},
-		{"number": {"1"}, "f.by": {"\x00"}}, {"id": {"../../x"}, "f.title": {"x"}}, {"f.name": {"a"}, "f.phone": {"javascript:alert(1)"}}, {"name": {"a"}, "password": {"b"}, "to": {"//evil.example"}},
-	} {
-		f.Add(uint8(i), form.Encode())
-		f.Add(uint8(i+1), form.Encode()+"&%zz=1;&=&f.=x&was.=%ff")
+	slices.Sort(paths)
+	for i := range paths {
+		for _, form := range []url.Values{
+			{"f.title": {"\x1b[31mred\u202e"}, "was.title": {"Larkmoor house"}, "f.width": {`28' 3 5/8"`}, "was.width": {""}, "settle": {"width=typed"}, "step": {"width"}, "version": {"1"}, "id": {survey.NewID()}, "kind": {"note"}},
+			{"do": {"corner"}, "state": {`{"Facts":{"outline":"0,0 1,1"}}`}, "side": {"-1"}, "f.cover.wiring": {"yes"}, "ready": {"yes"}, "reason": {"\r\nSet-Cookie: x=1"}, "version": {"-9223372036854775808"}},
+			{"f.scope.price": {"$9,999,999,999.99"}, "number": {"1"}, "f.by": {"\x00"}, "name": {"a"}, "password": {"b"}, "to": {"//evil.example"}, "strokes": {"[[[1,2]]]"}, "sha256": {strings.Repeat("0", 64)}},
+		} {
+			f.Add(uint8(i), form.Encode()+"&%zz=1;&=&f.=x&was.=%ff")
+		}
 	}
 	handler := server.Handler()
 	f.Fuzz(func(t *testing.T, which uint8, body string) {
