@@ -54,22 +54,38 @@ func (h historyWords) readiness(mark factRow) historyLine {
 	return l
 }
 
-// factPlace names the page of a fact, with its address.
-func (h historyWords) factPlace(key string) (about, href string) {
-	in := func(fields []survey.Field) bool {
-		return slices.ContainsFunc(fields, func(f survey.Field) bool { return f.Key == key })
+// factName is a field of a fact, and the page that asks for it.
+type factName struct {
+	field       survey.Field
+	about, href string
+}
+
+// factNames are the fields of all facts that a page asks for now, by key.
+func (h historyWords) factNames() map[string]factName {
+	ready, _ := survey.FactField(h.record, "ready.by")
+	names := map[string]factName{ready.Key: {ready, "Survey", h.home + "/leave"}}
+	if reason, ok := survey.FactField(h.record, "ready.reason"); ok {
+		names[reason.Key] = factName{reason, "Survey", h.home + "/leave"}
 	}
-	switch {
-	case in(survey.CoverFields(h.record)):
-		return "What we will cover", h.home + "/cover"
-	case in(survey.ScopeFields()):
-		return "Scope", h.home + "/scope"
-	case in(survey.FactFields(h.record)):
-		return "Deck", h.home + "#" + controlID(fieldPrefix+key)
-	case strings.HasPrefix(key, "ready."):
-		return "Survey", h.home + "/leave"
-	case in(survey.WalkFields(h.record)):
-		return "Walk list", h.home + "/walk"
+	for _, page := range []struct {
+		about, href string
+		fields      []survey.Field
+	}{{"Walk list", h.home + "/walk", survey.WalkFields(h.record)}, {"Deck", h.home, survey.FactFields(h.record)}, {"Scope", h.home + "/scope", survey.ScopeFields()}, {"What we will cover", h.home + "/cover", survey.CoverFields(h.record)}} {
+		for _, f := range page.fields { // a field of several pages is of the last
+			href := page.href
+			if href == h.home {
+				href += "#" + controlID(fieldPrefix+f.Key)
+			}
+			names[f.Key] = factName{f, page.about, href}
+		}
+	}
+	return names
+}
+
+// factPlace names the page of a fact, with its address; that of the deck for what no page asks for any more.
+func (h historyWords) factPlace(key string) (about, href string) {
+	if n, ok := h.facts[key]; ok {
+		return n.about, n.href
 	}
 	return "Deck", h.home
 }
@@ -78,15 +94,16 @@ func (h historyWords) factPlace(key string) (about, href string) {
 func (h historyWords) factWords(key string) (what string, say func(text string) string) {
 	if settled, ok := survey.SettledKey(key); ok {
 		name := settled
-		if f, ok := survey.FactField(h.record, settled); ok {
-			name = f.Label
+		if n, ok := h.facts[settled]; ok {
+			name = n.field.Label
 		}
 		return name + ": source that stands", h.settled
 	}
-	f, ok := survey.FactField(h.record, key)
+	n, ok := h.facts[key]
 	if !ok {
 		return key, func(text string) string { return text }
 	}
+	f := n.field
 	return f.Label, func(text string) string {
 		if n := h.photos[survey.PhotoID(text)]; n > 0 {
 			return fmt.Sprintf("photo %d", n)

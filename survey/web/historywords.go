@@ -14,11 +14,14 @@ import (
 type historyWords struct {
 	record survey.Record
 	photos map[survey.PhotoID]int // numbers, those of removed photos too
+	facts  map[string]factName
 	home   string
 }
 
 func newHistoryWords(r survey.Record, photos map[survey.PhotoID]int) historyWords {
-	return historyWords{record: r, photos: photos, home: surveyPath(r.Survey.ID)}
+	h := historyWords{record: r, photos: photos, home: surveyPath(r.Survey.ID)}
+	h.facts = h.factNames()
+	return h
 }
 
 // eventRow is what the records say that are made once.
@@ -177,7 +180,10 @@ func (h historyWords) verified(e survey.Event, row eventRow) historyLine {
 	if e.What == "withdrawn" {
 		l.Done = "the value measured on site taken back"
 	}
-	fieldOf := func(key string) (survey.Field, bool) { return survey.FactField(h.record, key) }
+	fieldOf := func(key string) (survey.Field, bool) {
+		f, ok := h.facts[key]
+		return f.field, ok
+	}
 	if row.Pin != "" {
 		l.About, l.Href = "Pin", h.pinHref(row.Pin)
 		if p, ok := h.record.Pin(row.Pin); ok {

@@ -50,7 +50,10 @@ func (s *Server) fillSince(ctx context.Context, v *sinceView) error {
 		return err
 	}
 	v.Href = surveyPath(id) + "/revisions#since-approval"
-	old, err := s.content(issued[a.Number-1])
+	old, kept := s.thawed.find(issued[a.Number-1].SHA256) // it was held against its sum when it was read, and these pages are opened all the time
+	if !kept {
+		old, err = s.content(issued[a.Number-1])
+	}
 	if err != nil {
 		s.log.Error("what was approved cannot be read", "survey", id, "revision", a.Number, "error", err)
 		v.Head = fmt.Sprintf("What was approved as revision %d cannot be read.", a.Number)
