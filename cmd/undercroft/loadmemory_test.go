@@ -80,7 +80,8 @@ func statusBytes(pid int, key string) int64 {
 	return kilobytes << 10
 }
 
-// childrenOf lists the children of a process by the parent that /proc/PID/stat names, the second field after the name in brackets (proc(5)).
+// childrenOf lists the children of a process that open a photo, by the parent that /proc/PID/stat names, the second field after the name in brackets (proc(5)). A child that is
+// being started still has its parent's memory and arguments (clone(2), CLONE_VM) and is not counted: its parent is.
 func childrenOf(pid int) []int {
 	stats, err := filepath.Glob("/proc/[0-9]*/stat")
 	if err != nil {
@@ -94,7 +95,8 @@ func childrenOf(pid int) []int {
 		}
 		after := strings.Fields(string(text[strings.LastIndexByte(string(text), ')')+1:]))
 		child, _ := strconv.Atoi(filepath.Base(filepath.Dir(path)))
-		if len(after) > 1 && after[1] == strconv.Itoa(pid) {
+		args, err := os.ReadFile(fmt.Sprintf("/proc/%d/cmdline", child))
+		if err == nil && len(after) > 1 && after[1] == strconv.Itoa(pid) && strings.Contains(string(args), "\x00-worker\x00") {
 			list = append(list, child)
 		}
 	}

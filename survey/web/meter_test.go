@@ -22,7 +22,7 @@ func (w *site) metrics() (string, map[string]*dto.MetricFamily) {
 	w.t.Helper()
 	r := httptest.NewRequest(http.MethodGet, "/metrics", nil)
 	r.Host = "127.0.0.1:9090"
-	r.Header.Set("Accept", "application/openmetrics-text;version=1.0.0")
+	r.Header.Set("Accept", "application/vnd.google.protobuf;proto=io.prometheus.client.MetricFamily;encoding=delimited") // another format is not given
 	rec := httptest.NewRecorder()
 	w.server.Metrics().ServeHTTP(rec, r)
 	a := answer{rec, w.t}.wants(http.StatusOK)
