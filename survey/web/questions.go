@@ -23,7 +23,6 @@ type questionsPage struct {
 	Ask            *questionForm
 	AskHref        string // where one asks about the whole survey
 	Action         string
-	MaxText        string // the largest photo
 	Problem        problemView
 	Saved          string
 }
@@ -108,7 +107,7 @@ func (s *Server) questionsPage(c *gin.Context) error {
 func (s *Server) showQuestions(c *gin.Context, in questionsInput) error {
 	r := in.record
 	path := questionsPath(r.Survey.ID)
-	page := questionsPage{basePage: s.surveyPage("Questions", screenQuestions, r), Action: path, AskHref: path + "?about=" + string(survey.SubjectSurvey) + "#ask", MaxText: fmt.Sprintf("%d MB", survey.MaxPhotoBytes>>20)}
+	page := questionsPage{basePage: s.surveyPage("Questions", screenQuestions, r), Action: path, AskHref: path + "?about=" + string(survey.SubjectSurvey) + "#ask"}
 	for _, t := range survey.Threads(r.Remarks) {
 		v := s.viewThread(r, t)
 		v.Reply = s.replyForm(c, r, t, in)

@@ -107,7 +107,7 @@ func (s *Server) showReview(c *gin.Context, in reviewInput) error {
 
 // renderReview fills in the form and what became of it.
 func (s *Server) renderReview(c *gin.Context, page reviewPage, in reviewInput) error {
-	page.By = signedBy(c.Request.Context(), readyField("by", "Your name", "", leaveInput{record: in.record, form: in.form, err: in.err}))
+	page.By = signedBy(c.Request.Context(), readyField("by", "Your name", "", leaveInput(in)))
 	status := http.StatusOK
 	if in.err != nil {
 		requestOf(c.Request.Context()).err = in.err

@@ -38,14 +38,14 @@ type resultView struct {
 
 // verifiedView is one verification. BackAction is where it is taken back, empty when it does not stand.
 type verifiedView struct {
-	ID, About, Href, PageHref string
-	Values                    []verifiedValue
-	Before, By, When          string
-	BackAction                string
-	State                     stateView
-	Withdraws                 bool
-	NewerHref                 string // where it is measured again
-	Located                   string // what the photos say now
+	About, Href, PageHref string
+	Values                []verifiedValue
+	Before, By, When      string
+	BackAction            string
+	State                 stateView
+	Withdraws             bool
+	NewerHref             string // where it is measured again
+	Located               string // what the photos say now
 }
 
 // verifiedValue is one value with its name.
@@ -99,7 +99,7 @@ func (s *Server) newVerifiedPage(r survey.Record, ceiling survey.Ceiling) verifi
 
 // viewVerified is one verification in words.
 func (s *Server) viewVerified(r survey.Record, ceiling survey.Ceiling, v survey.Verification) verifiedView {
-	view := verifiedView{ID: v.ID, Before: v.Before, By: v.By, When: templates.When(s.now(), v.At), PageHref: verifiedPath(r.Survey.ID) + "/" + v.ID, Withdraws: v.Withdraws != "", About: "A pin that was deleted"}
+	view := verifiedView{Before: v.Before, By: v.By, When: templates.When(s.now(), v.At), PageHref: verifiedPath(r.Survey.ID) + "/" + v.ID, Withdraws: v.Withdraws != "", About: "A pin that was deleted"}
 	var fields []survey.Field
 	if pin, ok := r.Pin(v.Pin); ok {
 		fields = survey.PinFields(r, pin.Kind)
