@@ -102,11 +102,12 @@ func TestKilledAtFirstStart(t *testing.T) {
 	}
 }
 
-// traced is what a program is started through so that some of its system calls fail or kill it; the test is given up where nothing may be traced.
+// traced is what a program is started through so that some of its system calls fail or kill it; the test is given up where nothing may be traced. The tracer stands aside (-D): the
+// child that is waited for is the program itself, whose locks are gone when it has ended.
 func traced(t *testing.T, calls string, inject ...string) []string {
 	t.Helper()
 	if out, err := exec.Command("strace", "-f", "-o", os.DevNull, "true").CombinedOutput(); err != nil {
 		disktest.Unable(t, "no strace here:", err, string(out))
 	}
-	return []string{"strace", "-f", "-qq", "-o", os.DevNull, "-e", "trace=" + calls, "-e", "inject=" + calls + ":" + strings.Join(inject, ":")}
+	return []string{"strace", "-D", "-f", "-qq", "-o", os.DevNull, "-e", "trace=" + calls, "-e", "inject=" + calls + ":" + strings.Join(inject, ":")}
 }

@@ -10,6 +10,7 @@ import (
 	"net/http"
 	"slices"
 	"strconv"
+	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -181,11 +182,12 @@ func (s *Server) issueRevision(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	at := s.now() // before the record is read: a change that comes meanwhile is one since the revision
 	r, err := s.record(c)
 	if err != nil {
 		return err
 	}
-	err = s.issue(c, r, form)
+	err = s.issue(c, r, form, at)
 	if survey.KindOf(err) == survey.Invalid || survey.KindOf(err) == survey.Conflict {
 		return s.showRevisions(c, issueInput{record: r, form: &form, err: err})
 	}
@@ -196,7 +198,7 @@ func (s *Server) issueRevision(c *gin.Context) error {
 }
 
 // issue writes the next revision. The form says which number the person saw: another that was issued meanwhile is a Conflict.
-func (s *Server) issue(c *gin.Context, r survey.Record, form typedForm) error {
+func (s *Server) issue(c *gin.Context, r survey.Record, form typedForm, at time.Time) error {
 	ctx := c.Request.Context()
 	issued, err := s.store.Revisions(ctx, r.Survey.ID)
 	if err != nil {
@@ -212,7 +214,7 @@ func (s *Server) issue(c *gin.Context, r survey.Record, form typedForm) error {
 	if err := survey.ValidateIssue(v.By, form.text["although"], stops); err != nil {
 		return err
 	}
-	v.At = s.now().UTC().Truncate(1e6)
+	v.At = at.UTC().Truncate(1e6)
 	if stops > 0 {
 		v.Although = form.text["although"]
 	}
