@@ -35,7 +35,7 @@ func TestTraversalOnEveryRoute(t *testing.T) {
 	w := newSite(t)
 	v := w.survey("Larkmoor house")
 	known := map[string]string{":survey": string(v.ID), ":photo": string(w.photo(v.ID).ID), ":number": "1", ":list": "takeoff.csv"}
-	parameter := regexp.MustCompile(`:[a-z0-9]+`)
+	parameter := regexp.MustCompile(`[:*][a-z0-9]+`)
 	before, files := w.dump(), folderOf(t, w.dir)
 	tried := 0
 	for _, route := range w.server.engine.Routes() {
