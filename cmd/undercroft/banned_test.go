@@ -98,7 +98,7 @@ func TestLeastVersions(t *testing.T) {
 		t.Fatal(err)
 	}
 	for module, least := range leastVersions {
-		found := regexp.MustCompile(`(?m)^\s*` + regexp.QuoteMeta(module) + ` (v\S+)`).FindSubmatch(data)
+		found := regexp.MustCompile(`(?m)^\s*` + regexp.QuoteMeta(module) + ` (v?\d\S*)`).FindSubmatch(data)
 		if found == nil {
 			t.Errorf("go.mod does not name %s", module)
 			continue
