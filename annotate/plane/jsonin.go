@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 )
 
@@ -127,10 +126,10 @@ func walkValue(d *json.Decoder, depth int) *Error {
 	if !ok {
 		return nil
 	}
-	var keys []string
+	keys := map[string]bool{}
 	for d.More() {
 		if delim == '{' {
-			if keys, err = walkKey(d, keys); err != nil {
+			if err = walkKey(d, keys); err != nil {
 				return err
 			}
 		}
@@ -142,19 +141,21 @@ func walkValue(d *json.Decoder, depth int) *Error {
 	return err
 }
 
-func walkKey(d *json.Decoder, keys []string) ([]string, *Error) {
+// walkKey adds the next key to those of its object.
+func walkKey(d *json.Decoder, keys map[string]bool) *Error {
 	token, err := nextToken(d)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	key, _ := token.(string)
-	if slices.Contains(keys, key) {
-		return nil, faultf(CodeBadInput, "the key %q is there twice", key)
+	if keys[key] {
+		return faultf(CodeBadInput, "the key %q is there twice", key)
 	}
 	if key != strings.ToLower(key) {
-		return nil, faultf(CodeBadInput, "unknown field %q", key)
+		return faultf(CodeBadInput, "unknown field %q", key)
 	}
-	return append(keys, key), nil
+	keys[key] = true
+	return nil
 }
 
 func nextToken(d *json.Decoder) (json.Token, *Error) {
