@@ -42,7 +42,7 @@ func runRestore(ctx context.Context, args []string, env environment) int {
 	if r.Schema != r.About.Schema {
 		fmt.Fprintf(env.stdout, "its schema %d was brought to %d; the backup itself is as it was\n", r.About.Schema, r.Schema)
 	}
-	fmt.Fprintln(env.stdout, "Who may sign in and which links work is as it was then, and what was erased since is back: look at undercroft user list, revoke and erase again before the server goes on.")
+	fmt.Fprintln(env.stdout, "Before the server runs on this folder: people and links are as they were when the backup was made, and surveys erased since then are back. Look at undercroft user list and disable whoever left, revoke links that should not work, and erase those surveys again.")
 	for _, flaw := range r.Flaws {
 		fmt.Fprintf(env.stdout, "NOT WHOLE when the backup was made: %s\n", flaw)
 	}

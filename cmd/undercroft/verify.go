@@ -90,7 +90,7 @@ func verifyFolder(ctx context.Context, dir string, env environment) (issued []su
 		fmt.Fprintf(env.stdout, "AMISS: %s\n%s\n", f.What, f.Todo)
 	}
 	if len(c.Findings) > 0 {
-		return nil, fmt.Errorf("%d things in %s are not what they were", len(c.Findings), dir)
+		return nil, fmt.Errorf("%s in %s; nothing was changed", count(len(c.Findings), "finding"), dir)
 	}
 	return a.Issued(ctx)
 }

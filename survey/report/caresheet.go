@@ -22,7 +22,7 @@ func careSheet(m Model, in FinishingInput, lang words.Lang) document.Document {
 		finished = c.plain(c.date(in.At))
 	}
 	c.facts(known(fact(c.in("Address"), cell(own(s.Address)).Lines...), fact(c.in("Built by"), cell(own(k.Name), own(k.Address), own(k.Phone)).Lines...), fact(c.in("Finished"), finished))...)
-	for _, part := range []func(){c.careDoes, c.careYear, c.careGutters, c.careService, c.careNever, c.careAfter, c.careSafety, c.careOwn} {
+	for _, part := range []func(){c.careDoes, c.careSafety, c.careYear, c.careGutters, c.careService, c.careNever, c.careAfter, c.careOwn} {
 		part()
 	}
 	return c.frame(s.Title, in.At)
@@ -40,7 +40,7 @@ func (c *composer) sentences(texts ...string) {
 // careDoes is what the ceiling does, and what else a person who lives with it should know: of the scope's notes those that stay true when it is built.
 func (c *composer) careDoes() {
 	c.part("does", c.in("What the ceiling does"), "")
-	c.text(document.Plain, c.plain(c.catches()+" "+c.in("A drip, a stain or a panel that hangs lower than the others is a reason to call us.")))
+	c.text(document.Plain, c.plain(c.catches()+" "+c.in("A drip, a stain or a panel that hangs lower than the others is a reason to call us. Stay out from under such a panel: it may hold water and come down.")))
 	if c.m.Plan == nil {
 		return
 	}
@@ -83,7 +83,7 @@ func (c *composer) careGutters() {
 	}
 	c.sentences(
 		c.in("See that each downspout carries water away from the house wall and from posts, and that its end is free."),
-		c.in("A downspout that stands full is blocked: open it from below, at its lowest joint, with the water off above."),
+		c.in("A downspout that stands full is blocked. Stand to the side, off the ladder, and open its lowest joint slowly: the water comes out at once."),
 		c.in("Leaf guards keep leaves out, not grit: a gutter with a guard is rinsed all the same."),
 	)
 }
@@ -104,7 +104,7 @@ func (c *composer) careService() {
 		c.notes(noteLater)
 	}
 	c.sentences(
-		c.in("Two people take panels down, each on a ladder or platform of their own. Keep everybody else out from under them."),
+		c.in("Two people take panels down, each on a platform or a stepladder, never on a leaning ladder with both hands full. Power off at the breaker first, where lights, fans or boxes are near. Keep everybody else out from under them."),
 		c.in("Number the panels on the upper side and put them back in their order and the same way round."),
 		c.in("Water and dirt may lie on a panel: tip it slowly toward the gutter."),
 		c.in("Sealant that is cut is made new. Without it water gets past the edge."),
@@ -134,7 +134,7 @@ func (c *composer) careAfter() {
 		c.plain(c.in("Are branches, hail or boards lying on the deck above? Clear them.")),
 		c.plain(c.in("After wind: have panels slid out of a channel at a side?")),
 		c.plain(c.in("After snow: shovel the deck with a plastic shovel, and leave ice on gutter and panels to melt. Knock nothing off, pour no hot water and use no salt that rusts fasteners.")),
-		c.plain(c.in("Icicles at the gutter fall: keep the way below them closed.")),
+		c.plain(c.in("Icicles fall from the gutter: keep people out from below.")),
 		c.plain(c.in("In spring: look for cracked panels, and for gaps where they have shrunk in the cold and not come back.")),
 	}})
 }

@@ -173,5 +173,5 @@ func (c *composer) signedOff(sign survey.Finish) {
 	c.signature(survey.Approval{Name: sign.Name, Signature: sign.Signature})
 	c.text(document.Plain, c.bold(c.in("What was agreed to")))
 	c.text(document.Plain, own(sign.Consent))
-	c.facts(fact(c.in("Its SHA-256"), own(sign.ConsentSum())))
+	c.facts(fact(c.in("SHA-256 check code"), own(sign.ConsentSum())))
 }

@@ -17,19 +17,19 @@ func NewFinishWords(lang words.Lang, f Finishing) FinishWords {
 	v := voice{lang}
 	w := (&composer{voice: v}).finishWords()
 	w.Finished = v.say("Work finished %s", v.date(f.At))
-	w.Consent += " " + v.say("I agree that my name, the time, the network address and the kind of browser of this device, the fingerprint of this record and, if I draw one, my signature are kept as proof of this, with the records of this job and for as long as the contractor keeps them. To ask how long that is, to see what is kept or to have it corrected: %s.", v.contact(f.As.Company))
+	w.Consent += " " + v.say("I agree that my name, the time, the network address and the kind of browser of this device, the check code of this record (computed from the document, not from you) and, if I draw one, my signature are kept as proof of this, with the records of this job and for as long as the contractor keeps them. To ask how long that is, to see what is kept or to have it corrected: %s.", v.contact(f.As.Company))
 	return w
 }
 
 // finishWords are those that do not depend on the work.
 func (c *composer) finishWords() FinishWords {
 	v := c.voice
-	return FinishWords{voice: v, Fingerprint: v.in("Fingerprint of this record"), SaveRecord: v.in("Completion record (PDF)"), SaveCare: v.in("Care sheet (PDF)"), Back: v.in("Give the phone back"), BackToScope: v.in("To the scope"), Language: v.in("Language"),
-		SignHead: v.in("Sign off the work"), Exactly: v.in("You sign that you have seen the work as this page says it. It takes none of your rights away."), FullName: v.in("Your full name"), Sign: v.in("Sign off the work"),
+	return FinishWords{voice: v, Fingerprint: v.in("Check code of this record"), SaveRecord: v.in("Completion record (PDF)"), SaveCare: v.in("Care sheet (PDF)"), Back: v.in("Give the phone back"), BackToScope: v.in("To the scope"), Language: v.in("Language"),
+		SignHead: v.in("Sign off the work"), Exactly: v.in("By signing you say that you have seen the work that this page describes. Signing is not meant to take away any right that you have. If something here is not so, do not sign: tell us first."), FullName: v.in("Your full name"), Sign: v.in("Sign off the work"),
 		Drawn: v.in("Signature"), Draw: v.in("Draw your signature here, if you like."), Clear: v.in("Clear"), NameIsEnough: v.in("The typed name is enough."),
 		NeedName: v.in("Write your full name, in at most 200 characters."), NeedDrawing: v.in("The drawn signature could not be read. Draw it again, or leave it out: the typed name is enough."), NeedTick: v.in("Tick this to go on."),
 		LookAgain: v.in("Something needs another look. Nothing was sent yet."), Changed: v.in("This has changed since you opened it. Read it again before you sign."), Failed: v.in("The record of this work is damaged. Please call us."), Care: v.in("Care sheet"),
-		Consent: v.in("I have seen the finished work, I was told how the hose test came out, and I was given the care sheet. I sign that, and no more: I give up no right, no warranty and no claim by it, also for what shows only later."),
+		Consent: v.in("I have seen the finished work and read this record, with what it says about the hose test. I can save or ask for the care sheet. I sign that, and no more: by signing I do not mean to give up any right, warranty or claim, also for what shows only later."),
 	}
 }
 

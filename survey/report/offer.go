@@ -16,30 +16,30 @@ type OfferWords struct {
 	Decide, Exactly, NoPermit, FullName, Approve, NotYet, Why, SendNo, TickFirst     string
 	Drawn, Draw, Clear, NameIsEnough, Receipt, Newer, Stopped, Changed, NeedQuestion string
 	NeedName, NeedReason, NeedDrawing, LookAgain, TooMany, Failed, Handed            string
-	ConsentApprove, ConsentDecline, Language, ToFinished                             string
+	ConsentApprove, ConsentDecline, Language, ToFinished, Closes, AskInstead         string
 }
 
 // NewOfferWords says them for a revision, with the contractor's name and how to reach the contractor from the revision's own content.
 func NewOfferWords(lang words.Lang, c Content) OfferWords {
 	v := voice{lang}
+	contact := v.contact(c.Company)
 	w := OfferWords{
-		voice: v, Issue: v.say("Scope of work, revision %d of %s", c.Number, v.date(c.At)), Fingerprint: v.in("Fingerprint of this revision"), ToQuestions: v.in("Ask a question"), ToDecision: v.in("Go to approval"), Save: v.in("Save as PDF"),
+		voice: v, Issue: v.say("Scope of work, revision %d of %s", c.Number, v.date(c.At)), Fingerprint: v.in("Check code of this revision"), ToQuestions: v.in("Ask a question"), ToDecision: v.in("Go to approval"), Save: v.in("Save as PDF"),
 		Back: v.in("Give the phone back"), Questions: v.in("Questions"), Waits: v.in("Not answered yet. The answer will stand here."), YourName: v.in("Your name"), YourQuestion: v.in("Your question"),
 		SendQuestion: v.in("Send question"), QuestionSent: v.in("Your question is sent. The answer will stand here."), NoneAsked: v.in("Nothing was asked yet."),
 		Decide: v.say("Approve revision %d", c.Number), Exactly: v.in("You approve exactly what this page says. A later change makes a new revision and asks you again."),
 		NoPermit: v.in("This approves the scope. It takes the place of no permit, and of no contract or notice that the law asks for."),
-		FullName: v.in("Your full name"), Approve: v.say("Approve revision %d", c.Number), NotYet: v.in("Not yet, and say why"), Why: v.in("Why not"), SendNo: v.in("Do not approve"), TickFirst: v.in("Tick this to go on."),
+		FullName: v.in("Your full name"), Approve: v.say("Approve revision %d", c.Number), NotYet: v.in("Do not approve this revision"), Why: v.in("Why not"), SendNo: v.in("Send: not approved"), TickFirst: v.in("Tick this to go on."),
 		Drawn: v.in("Signature"), Draw: v.in("Draw your signature here, if you like."), Clear: v.in("Clear"), NameIsEnough: v.in("The typed name is enough."), Receipt: v.in("Receipt as PDF"),
-		Newer:        v.in("A newer revision was issued. This one cannot be decided on any more: ask for the new one."),
-		Stopped:      v.in("Something must be settled first. This revision cannot be decided on; we will send a new one."),
+		Newer:        v.say("A newer revision was issued, so this one cannot be decided on any more. Ask for the new one: %s.", contact),
+		Stopped:      v.say("Something must be settled first, so this revision cannot be approved. We will get back to you: %s.", contact),
 		Changed:      v.in("This has changed since you opened it. Read it again before you decide."),
 		NeedQuestion: v.in("Write your question, in at most 2,000 characters."), NeedName: v.in("Write your full name, in at most 200 characters."), NeedReason: v.in("Say why not, in at most 2,000 characters."),
 		NeedDrawing: v.in("The drawn signature could not be read. Draw it again, or leave it out: the typed name is enough."), LookAgain: v.in("Something needs another look. Nothing was sent yet."),
-		TooMany: v.in("There are many questions already. Please call us."), Failed: v.in("The record of this decision is damaged. Please call us."),
-		Handed: v.in("The phone was handed over by"), Language: v.in("Language"), ToFinished: v.in("The work is finished: read the record"),
+		TooMany: v.say("There are many questions already. Please call us: %s.", contact), Failed: v.say("The record of this decision is damaged. Please call us: %s.", contact),
+		Handed: v.in("The phone was handed over by"), Language: v.in("Language"), Closes: v.say("This closes revision %d. We read your reason and can send you a new revision.", c.Number), AskInstead: v.in("If you only want to know something, ask a question instead."), ToFinished: v.in("The work is finished: read the record"),
 	}
-	contact := v.contact(c.Company)
-	kept := v.say("I agree that my name, the time, the network address and the kind of browser of this device, the fingerprint of this revision and, if I draw one, my signature are kept as proof of this, with the records of this job and for as long as the contractor keeps them. To ask how long that is, to see what is kept or to have it corrected: %s.", contact)
+	kept := v.say("I agree that my name, the time, the network address and the kind of browser of this device, the check code of this revision (computed from the document, not from you) and, if I draw one, my signature are kept as proof of this, with the records of this job and for as long as the contractor keeps them. To ask how long that is, to see what is kept or to have it corrected: %s.", contact)
 	w.ConsentApprove = v.in("I have read this scope: the plan, what is included, what is not, what I should know, and the price where one is given. I approve exactly this revision.") + " " + kept
 	w.ConsentDecline = kept
 	return w

@@ -24,7 +24,7 @@ func Receipt(c Content, a survey.Approval, lang words.Lang) document.Document {
 	}
 	list := []document.Fact{
 		fact(r.in("Prepared for"), cell(own(c.Site.Client), own(c.Site.Address)).Lines...), fact(r.in("Prepared by"), cell(own(c.Company.Name), own(c.Company.Address), own(c.Company.Phone)).Lines...),
-		fact(r.in("What was read"), r.plain(w.Issue)), fact(r.in("Its SHA-256"), own(a.SHA256)),
+		fact(r.in("What was read"), r.plain(w.Issue)), fact(r.in("SHA-256 check code"), own(a.SHA256)),
 		fact(r.in("Name"), own(a.Name)), fact(r.in("Time"), r.plain(w.Moment(a.At))), fact(r.in("How"), own(how)), fact(r.in("Network address"), own(a.Address)), fact(r.in("Browser"), own(a.Agent)),
 	}
 	if a.Reason != "" {
@@ -40,14 +40,14 @@ func Receipt(c Content, a survey.Approval, lang words.Lang) document.Document {
 	r.signature(a)
 	r.part("consent", r.in("What was agreed to"), "")
 	r.text(document.Plain, own(a.Consent))
-	r.facts(fact(r.in("Its SHA-256"), own(a.ConsentSum())))
+	r.facts(fact(r.in("SHA-256 check code"), own(a.ConsentSum())))
 	r.part("proof", r.in("How to check this"), "")
 	r.text(document.Plain, r.plain(r.in("Keep this receipt. The contractor's records hold the same sums: with a copy of them, the command “undercroft verify” computes every sum anew and says whether the record of this decision is the one that was made. A record that does not have the sum printed here is another.")))
 	before := a.Prev
 	if before == "" {
 		before = r.in("none: this is the first decision")
 	}
-	r.facts(fact(r.in("Sum of this decision"), own(a.Hash)), fact(r.in("Decision before it"), own(before)))
+	r.facts(fact(r.in("Check code of this decision"), own(a.Hash)), fact(r.in("Decision before it"), own(before)))
 	r.text(document.Small, r.soft(w.NoPermit))
 	d := r.doc
 	d.Reader, d.Lang, d.House, d.Issue, d.Print = document.Scope, string(lang), c.Site.Title, r.say("Revision %d of %s", c.Number, r.date(c.At)), survey.Fingerprint(a.Hash)

@@ -105,7 +105,7 @@ func (s *Server) finish(c *gin.Context, r survey.Record) error {
 		return err
 	}
 	if err := e.damaged(); err != nil {
-		return &survey.Error{Kind: survey.Conflict, Message: "The record of what was approved or finished is damaged. Bring a backup back before you finish.", Cause: err}
+		return &survey.Error{Kind: survey.Conflict, Message: "The record of what was approved or finished is damaged, so it cannot be finished now. Ask whoever looks after the server to run “undercroft check”.", Cause: err}
 	}
 	now := s.now().UTC().Truncate(1e6)
 	work, err := survey.ReadWork(r, e.built, e.issued, e.made, signer(ctx, r.Facts[survey.FinishBy].Text), now)

@@ -190,7 +190,7 @@ func (s *Server) checkRules() error {
 }
 
 // errNotAllowed is the answer to somebody whose role may not do a thing.
-var errNotAllowed = survey.Errorf(survey.Forbidden, "Your role does not allow this. Ask somebody of the office to do it, or to change your role.")
+var errNotAllowed = survey.Errorf(survey.Forbidden, "Your role does not allow this. Ask somebody in the office to do it, or to change your role.")
 
 // guarded lets a request through to h when the rule allows it, and hands the person on in the request's context. While nobody was ever given a
 // password, everything is open: then only this machine reaches the server.
@@ -215,7 +215,7 @@ func (s *Server) guarded(rule access, h func(c *gin.Context) error) func(c *gin.
 		case !rule.may(person.Role):
 			return errNotAllowed
 		case changes(c.Request) && c.GetHeader("Sec-Fetch-Site") == "" && c.GetHeader("Origin") == "":
-			return survey.Errorf(survey.Forbidden, "It cannot be told from where this came, so nothing was changed. Use a newer browser.")
+			return survey.Errorf(survey.Forbidden, "The browser did not say which page this came from, so nothing was changed. Open the page again, or use a newer browser.")
 		}
 		if err := s.mayCall(c, person); err != nil {
 			return err

@@ -28,14 +28,14 @@ func (s *Server) changePassword(c *gin.Context) error {
 	}
 	if wait := s.throttled(c, person.Name); wait > 0 {
 		c.Header("Retry-After", fmt.Sprint(int(wait.Seconds())+1))
-		return s.keepPassword(c, http.StatusTooManyRequests, "now", "Password of now", fmt.Sprintf("Too many tries. Wait %s, then try again.", waiting(wait)))
+		return s.keepPassword(c, http.StatusTooManyRequests, "now", "Current password", fmt.Sprintf("Too many tries. Wait %s, then try again.", waiting(wait)))
 	}
 	_, was, err := s.store.Credentials(c.Request.Context(), person.Name)
 	if err != nil {
 		return err
 	}
 	if _, err = s.identify(c.Request.Context(), person.Name, typed); errors.Is(err, errWrong) {
-		return s.keepPassword(c, http.StatusUnprocessableEntity, "now", "Password of now", "This is not your password of now. Type it again.")
+		return s.keepPassword(c, http.StatusUnprocessableEntity, "now", "Current password", "This is not your current password. Type it again.")
 	}
 	if err != nil {
 		return err

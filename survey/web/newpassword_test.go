@@ -21,7 +21,7 @@ func TestChangePassword(t *testing.T) {
 		return w.as(here, http.MethodPost, "/account/password", url.Values{"now": {now}, "next": {next}}.Encode(), "Content-Type", "application/x-www-form-urlencoded")
 	}
 	for name, c := range map[string]struct{ now, next, says string }{
-		"a wrong password":     {"not this", next, "not your password of now"},
+		"a wrong password":     {"not this", next, "not your current password"},
 		"too short a new one":  {longPassword, "short", "at least 12 characters"},
 		"little but the name":  {longPassword, "R. VanceR. Vance", "little more than the name"},
 		"nothing typed at all": {"", "", "at least 12"},

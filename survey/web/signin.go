@@ -31,7 +31,7 @@ type signInPage struct {
 }
 
 // errWrong is the one answer to a wrong password, an unknown name and a disabled person.
-var errWrong = survey.Errorf(survey.SignedOut, "That name and password do not fit together.")
+var errWrong = survey.Errorf(survey.SignedOut, "The name or the password is wrong. Check both and try again.")
 
 // signInPage shows the empty form, or goes on when somebody is signed in already or nobody has to.
 func (s *Server) signInPage(c *gin.Context) error {
