@@ -7,7 +7,7 @@ import (
 )
 
 // Finish keeps an act about the end of a survey, with its time and its place in the survey's chain, all in one transaction. A finishing's content was stored as a blob
-// before; a sign-off or reopening is given Approved by the finishing that it is about. Invalid when Validate refuses the act; NotFound when there is no survey or no such blob,
+// before; a sign-off or reopening is given Approved by the finishing that it is about. A reopening also takes back what was said of the hose test and the check list. Invalid when Validate refuses the act; NotFound when there is no survey or no such blob,
 // or when the link that a sign-off came by does not work or is of another revision; Conflict when the act cannot follow those that are there, or another revision was approved
 // meanwhile.
 func (s *Store) Finish(ctx context.Context, f survey.Finish) (survey.Finish, error) {
@@ -46,11 +46,26 @@ func (s *Store) Finish(ctx context.Context, f survey.Finish) (survey.Finish, err
 		if err := insertFinish(ctx, t, f); err != nil {
 			return survey.Finish{}, err
 		}
+		if f.Act == survey.Reopened {
+			if err := forgetTest(ctx, t, f.Survey); err != nil {
+				return survey.Finish{}, err
+			}
+		}
 		if err := sealHistory(ctx, t, f.Survey); err != nil {
 			return survey.Finish{}, err
 		}
 		return f, seal(ctx, t, f.Survey, f.Sealed())
 	})
+}
+
+// forgetTest takes back, in the facts as they stand, what is asked anew of work that goes on.
+func forgetTest(ctx context.Context, t *tx, in survey.SurveyID) error {
+	r, err := findRecord(ctx, t, in)
+	if err != nil {
+		return err
+	}
+	_, err = putFacts(ctx, t, in, survey.ForgetTest(r))
+	return err
 }
 
 // checkApproved is a Conflict when the newest approved revision is not the one that the work was held against.

@@ -80,6 +80,38 @@ func TestFinish(t *testing.T) {
 	}
 }
 
+// TestReopenedForgetsTheTest: what was said of the hose test is taken back with the reopening, also what was written last, or nothing is done at all.
+func TestReopenedForgetsTheTest(t *testing.T) {
+	s := newStore(t)
+	ctx := t.Context()
+	v, l, _ := offered(t, s)
+	must(s.Decide(ctx, decided(v, l.ID)))(t)
+	put := func(key, text string, version int) {
+		t.Helper()
+		must(s.PutFacts(ctx, v.Survey, []survey.Fact{{Key: key, Text: text, Version: version}}))(t)
+	}
+	put(survey.FinishResult, "drips", 0)
+	put(survey.FinishNotes, "one more trim piece", 0)
+	must(s.Finish(ctx, done(t, s, v, survey.Finished)))(t)
+	put(survey.FinishResult, "none", 1)
+	must(s.writer.ExecContext(ctx, `CREATE TRIGGER full BEFORE UPDATE ON fact BEGIN SELECT RAISE(ABORT, 'no room'); END`))(t)
+	if err := errorOf(s.Finish(ctx, done(t, s, v, survey.Reopened))); err == nil {
+		t.Error("it was opened again although the test could not be taken back")
+	}
+	if r := must(s.Record(ctx, v.Survey))(t); !r.Ended.Finished() || r.Facts[survey.FinishResult].Text != "none" {
+		t.Errorf("half done: %+v, %+v", r.Ended, r.Facts[survey.FinishResult])
+	}
+	must(s.writer.ExecContext(ctx, `DROP TRIGGER full`))(t)
+	must(s.Finish(ctx, done(t, s, v, survey.Reopened)))(t)
+	r := must(s.Record(ctx, v.Survey))(t)
+	if f := r.Facts[survey.FinishResult]; r.Ended.Finished() || f.Text != "" || f.Version != 3 || r.Facts[survey.FinishNotes].Text == "" {
+		t.Errorf("opened again: %+v, %+v", r.Ended, r.Facts)
+	}
+	if err := survey.CheckSeals(must(s.Snapshot(ctx, v.Survey))(t)); err != nil {
+		t.Error(err)
+	}
+}
+
 // TestSignedOffByAnotherLink: a link signs off the work on its own revision, as long as it works, and does nothing else.
 func TestSignedOffByAnotherLink(t *testing.T) {
 	s := newStore(t)

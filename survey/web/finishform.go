@@ -149,9 +149,6 @@ func (s *Server) reopenFinish(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	if _, err := s.store.PutFacts(c.Request.Context(), r.Survey.ID, survey.ForgetTest(r)); err != nil {
-		return err
-	}
 	return redirect(c, finishPath(r.Survey.ID)+"?saved=again")
 }
 
