@@ -87,6 +87,19 @@ func (t Thread) Last() Remark { return t[len(t)-1] }
 // Open tells whether an answer is waited for: the last remark asks. An answer closes a question, a further question opens it again.
 func (t Thread) Open() bool { return t.Last().Kind == RemarkAsk }
 
+// Takes is nil when a remark of a kind may be said next: an answer to an open question, a further question to an answered one. Else a Conflict says what stands now.
+func (t Thread) Takes(k RemarkKind) error {
+	switch by := t.Last().By; {
+	case t.Open() && k == RemarkAsk && len(t) == 1:
+		return Errorf(Conflict, "Your question was not sent: this one, by %s, has no answer yet. Answer it, or ask yours by itself.", by)
+	case t.Open() && k == RemarkAsk:
+		return Errorf(Conflict, "Your question was not sent: %s asked a follow-up before you, which has no answer yet. Answer that one, or ask yours once it is answered.", by)
+	case !t.Open() && k == RemarkAnswer:
+		return Errorf(Conflict, "Your answer was not sent: %s answered this question before you. Read that answer; what you wrote can go on as a follow-up question.", by)
+	}
+	return nil
+}
+
 // Threads gathers remarks, which are in the order of time, under their questions, the first asked first.
 func Threads(remarks []Remark) []Thread {
 	var list []Thread

@@ -8,7 +8,7 @@ import (
 )
 
 // Remark keeps what somebody says: a question, an answer to one, or a further question; with its time. A remark whose id is there changes nothing and is given as it stands. An
-// answer to a question that is answered already is a Conflict: ask further first. NotFound when the survey has no such question, or no such photo; Invalid when Validate refuses
+// answer to a question that is answered already is a Conflict, and so is a further question to one that waits for its answer: what was typed is never kept as its opposite. NotFound when the survey has no such question, or no such photo; Invalid when Validate refuses
 // it, or so much was said that no more is kept.
 func (s *Store) Remark(ctx context.Context, m survey.Remark) (survey.Remark, error) {
 	if _, err := survey.ParseID(m.ID); err != nil {
@@ -40,8 +40,9 @@ func (s *Store) Remark(ctx context.Context, m survey.Remark) (survey.Remark, err
 			switch {
 			case i < 0:
 				return survey.Remark{}, survey.Errorf(survey.NotFound, "There is no such question.")
-			case m.Kind == survey.RemarkAnswer && !threads[i].Open():
-				return survey.Remark{}, survey.Errorf(survey.Conflict, "This question was answered already by %s. Read the answer; ask further when it is not enough.", threads[i].Last().By)
+			}
+			if err := threads[i].Takes(m.Kind); err != nil {
+				return survey.Remark{}, err
 			}
 		}
 		if m.Photo != "" {

@@ -38,10 +38,22 @@ func TestRemarks(t *testing.T) {
 	answer := answerTo(question, "1/2 in.")
 	answer.Photo = photo.ID
 	must(s.Remark(ctx, answer))(t)
-	wantKind(t, errorOf(s.Remark(ctx, answerTo(question, "No: 5/8."))), survey.Conflict)
+	late := errorOf(s.Remark(ctx, answerTo(question, "No: 5/8.")))
+	wantKind(t, late, survey.Conflict)
+	if text := survey.Message(late); !strings.Contains(text, "K. Vale answered this question before you") {
+		t.Errorf("a second answer: %q", text)
+	}
 	more := answerTo(question, "Which side?")
 	more.Kind = survey.RemarkAsk
 	must(s.Remark(ctx, more))(t)
+	second := askedAgain(more, "How long?")
+	second.ID, second.By = survey.NewID(), "B. Quill"
+	late = errorOf(s.Remark(ctx, second))
+	wantKind(t, late, survey.Conflict)
+	if text := survey.Message(late); !strings.Contains(text, "K. Vale asked a follow-up before you") {
+		t.Errorf("a second follow-up: %q", text)
+	}
+	must(s.Remark(ctx, more))(t) // sent again it is what it was
 	must(s.Remark(ctx, answerTo(question, "Left.")))(t)
 	r := must(s.Record(ctx, house.ID))(t)
 	if threads := survey.Threads(r.Remarks); len(threads) != 1 || len(threads[0]) != 4 || threads[0].Open() || threads[0][1].Photo != photo.ID {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"mime/multipart"
 	"strconv"
 
@@ -19,12 +20,14 @@ func (s *Server) replyForm(c *gin.Context, r survey.Record, t survey.Thread, in 
 	m := survey.Remark{ID: survey.NewID()}
 	var texts map[string]string
 	if in.typed != nil && in.typed.Question == t.First().ID && in.typed.ID != t.First().ID {
-		m, texts = *in.typed, fieldTexts(in.err)
+		if m, texts = *in.typed, fieldTexts(in.err); len(texts) == 0 {
+			texts["text"] = "This was not sent. The top of the page says why."
+		}
 	}
-	v := &replyView{Action: questionsPath(r.Survey.ID) + "/" + t.First().ID + "/reply", ID: m.ID, Photo: string(m.Photo)}
+	v := &replyView{Action: questionsPath(r.Survey.ID) + "/" + t.First().ID + "/reply", ID: m.ID, Kind: survey.RemarkAnswer, Photo: string(m.Photo)}
 	v.Text, v.By = remarkFields(c, t.First().ID, m, texts)
 	if v.Text.Label = "Answer"; !t.Open() {
-		v.Text.Label = "Ask further"
+		v.Text.Label, v.Kind = "Ask a follow-up", survey.RemarkAsk
 	}
 	for _, p := range r.Photos {
 		label := "Photo " + strconv.Itoa(p.Number)
@@ -42,8 +45,8 @@ const maxReplyText = 16 << 10
 // replyPhoto names the photo that comes with a reply, so that sending the form twice makes one photo.
 const replyPhoto = "file"
 
-// reply takes an answer, or a further question, with a photo of the survey or one that comes along. The texts come before the photo, which is taken in as any photo and stays
-// in the survey whatever becomes of the answer.
+// reply takes an answer, or a further question, as the form that was shown says, with a photo of the survey or one that comes along. The texts come before the photo, which is
+// taken in as any photo and stays in the survey whatever becomes of the answer.
 func (s *Server) reply(c *gin.Context) error {
 	r, err := s.record(c)
 	if err != nil {
@@ -61,13 +64,13 @@ func (s *Server) reply(c *gin.Context) error {
 	defer longUpload(c)()
 	form := replyParts{server: s, body: c.Request.Body, survey: r.Survey.ID, text: map[string]string{}}
 	formErr := form.read(c.Request.Context(), parts)
-	m := survey.Remark{ID: form.text["id"], Survey: r.Survey.ID, Question: thread.First().ID, Kind: survey.RemarkAnswer, Text: form.text[fieldPrefix+"text"], Photo: form.photo,
+	m := survey.Remark{ID: form.text["id"], Survey: r.Survey.ID, Question: thread.First().ID, Kind: survey.RemarkKind(form.text["kind"]), Text: form.text[fieldPrefix+"text"], Photo: form.photo,
 		By: signer(c.Request.Context(), form.text[fieldPrefix+"by"])}
-	if !thread.Open() {
-		m.Kind = survey.RemarkAsk
-	}
 	if formErr != nil {
 		return s.replyRefused(c, m, formErr)
+	}
+	if m.Kind != survey.RemarkAnswer && m.Kind != survey.RemarkAsk {
+		return s.replyRefused(c, m, survey.Errorf(survey.Invalid, "Nothing was sent: the page was too old to say whether this answers or asks. Look at the form again and send it."))
 	}
 	if m, err = s.keepRemark(c, m); err != nil {
 		return s.replyRefused(c, m, err)
@@ -79,9 +82,12 @@ func (s *Server) reply(c *gin.Context) error {
 // replyRefused shows the form again with what was typed. A photo that came along is in the survey by now and is chosen in the form.
 func (s *Server) replyRefused(c *gin.Context, m survey.Remark, err error) error {
 	switch survey.KindOf(err) {
-	case survey.Invalid, survey.Conflict, survey.TooLarge, survey.NoSpace, survey.Busy:
+	case survey.Invalid, survey.Conflict, survey.TooLarge, survey.NoSpace, survey.Busy, survey.TooOften:
 	default:
 		return err
+	}
+	if e, ok := errors.AsType[*survey.Error](err); ok && e.Retry > 0 {
+		c.Header("Retry-After", strconv.Itoa(int(math.Ceil(e.Retry.Seconds()))))
 	}
 	r, loadErr := s.record(c)
 	if loadErr != nil {
@@ -107,6 +113,7 @@ type replyParts struct {
 	survey survey.SurveyID
 	text   map[string]string
 	photo  survey.PhotoID
+	sent   bool // a photo came along
 }
 
 // read goes through the parts in order.
@@ -122,7 +129,7 @@ func (f *replyParts) read(ctx context.Context, parts *multipart.Reader) error {
 		switch {
 		case part.FormName() == replyPhoto && part.FileName() != "":
 			err = f.readPhoto(ctx, part)
-		case part.FormName() == "id" || part.FormName() == "photo" || part.FormName() == fieldPrefix+"text" || part.FormName() == fieldPrefix+"by":
+		case part.FormName() == "id" || part.FormName() == "kind" || part.FormName() == "photo" || part.FormName() == fieldPrefix+"text" || part.FormName() == fieldPrefix+"by":
 			err = f.readText(part)
 		}
 		if err != nil {
@@ -143,10 +150,16 @@ func (f *replyParts) readText(part *multipart.Part) error {
 	return nil
 }
 
-// readPhoto takes the photo in. Its id follows from the form's and from its bytes.
+// readPhoto takes the one photo in that goes with a reply. Its id follows from the form's and from its bytes.
 func (f *replyParts) readPhoto(ctx context.Context, part *multipart.Part) error {
 	id, err := survey.ParseID(f.text["id"])
 	if err != nil {
+		return err
+	}
+	if f.sent {
+		return survey.Errorf(survey.Invalid, "One photo goes with a reply. The first is kept and chosen; send the others under Photos, or with a further reply.")
+	}
+	if err := f.server.mayTake(ctx, f.survey, -1); err != nil {
 		return err
 	}
 	in := f.server.intake
@@ -162,6 +175,6 @@ func (f *replyParts) readPhoto(ctx context.Context, part *multipart.Part) error 
 	}
 	photo := survey.PhotoID(uuid.NewSHA1(uuid.MustParse(id), []byte(blob.SHA256)).String())
 	taken, err := in.take(ctx, survey.Photo{ID: photo, Survey: f.survey, Name: photoName(part.FileName())}, blob)
-	f.photo = taken.ID
+	f.photo, f.sent = taken.ID, true
 	return err
 }

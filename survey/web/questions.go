@@ -54,6 +54,7 @@ type remarkView struct {
 // replyView is the form of an answer, or of a further question once there is one.
 type replyView struct {
 	Action, ID string
+	Kind       survey.RemarkKind // what the form says that it sends
 	Text, By   fieldView
 	Photos     []survey.Option
 	Photo      string // the chosen one

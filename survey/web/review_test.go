@@ -167,13 +167,13 @@ func TestQuestions(t *testing.T) {
 	}
 	reply := page.Find("#openlist .thread form")
 	to, id := reply.AttrOr("action", ""), reply.Find("[name=id]").AttrOr("value", "")
-	empty := w.postReply(to, [][2]string{{"id", id}, {"f.text", ""}, {"f.by", "K. Vale"}, {"photo", string(other.ID)}}, nil).wants(http.StatusUnprocessableEntity).page()
+	empty := w.postReply(to, [][2]string{{"id", id}, {"kind", "answer"}, {"f.text", ""}, {"f.by", "K. Vale"}, {"photo", string(other.ID)}}, nil).wants(http.StatusUnprocessableEntity).page()
 	if empty.Find("#openlist .thread .bad").Length() != 1 || empty.Find("#openlist option[selected]").AttrOr("value", "") != string(other.ID) {
 		t.Error("an empty answer does not keep what was chosen, or does not say what is wanted")
 	}
 	photos := len(r.Photos)
 	for range 2 {
-		w.postReply(to, [][2]string{{"id", id}, {"f.text", "No, only rusty."}, {"f.by", "K. Vale"}, {"photo", ""}}, gradient(t)).wants(http.StatusSeeOther)
+		w.postReply(to, [][2]string{{"id", id}, {"kind", "answer"}, {"f.text", "No, only rusty."}, {"f.by", "K. Vale"}, {"photo", ""}}, gradient(t)).wants(http.StatusSeeOther)
 	}
 	r = w.record(in)
 	if len(r.Remarks) != 2 || len(r.Photos) != photos+1 || r.Remarks[1].Photo != r.Photos[photos].ID || len(r.OpenThreads()) != 0 {
@@ -186,8 +186,8 @@ func TestQuestions(t *testing.T) {
 	if w.get(home+"/leave").page().Find(`.caut a[href$="/questions"]`).Length() != 0 {
 		t.Error("an answered question is waited for")
 	}
-	w.postReply(to, [][2]string{{"id", survey.NewID()}, {"f.text", "Which one?"}, {"f.by", "B. Quill"}, {"photo", ""}}, nil).wants(http.StatusSeeOther)
-	late := [][2]string{{"id", survey.NewID()}, {"f.text", "The left."}, {"f.by", "K. Vale"}, {"photo", string(other.ID)}}
+	w.postReply(to, [][2]string{{"id", survey.NewID()}, {"kind", "ask"}, {"f.text", "Which one?"}, {"f.by", "B. Quill"}, {"photo", ""}}, nil).wants(http.StatusSeeOther)
+	late := [][2]string{{"id", survey.NewID()}, {"kind", "answer"}, {"f.text", "The left."}, {"f.by", "K. Vale"}, {"photo", string(other.ID)}}
 	w.postReply(to, late, nil).wants(http.StatusSeeOther)
 	r = w.record(in)
 	if len(r.Remarks) != 4 || r.Remarks[2].Kind != survey.RemarkAsk || r.Remarks[3].Kind != survey.RemarkAnswer || r.Remarks[3].Photo != other.ID {
@@ -200,7 +200,7 @@ func TestQuestions(t *testing.T) {
 		w.get(home + path).wants(status)
 	}
 	w.postReply(home+"/questions/"+survey.NewID()+"/reply", late, nil).wants(http.StatusNotFound)
-	w.postReply(to, [][2]string{{"id", "none"}, {"f.text", "x"}, {"f.by", "y"}}, gradient(t)).wants(http.StatusUnprocessableEntity)
+	w.postReply(to, [][2]string{{"id", "none"}, {"kind", "ask"}, {"f.text", "x"}, {"f.by", "y"}}, gradient(t)).wants(http.StatusUnprocessableEntity)
 	if got := plainText(w.get(home + "/questions?about=line&target=notches").page().Find(".askabout")); got != "About: Notches in carriers" {
 		t.Errorf("a part of the report is called %q", got)
 	}

@@ -125,7 +125,7 @@ func (s *Server) routes() {
 	s.handle(http.MethodGet, "/s/:token/scope.pdf", s.shared(pages, s.sharedScope))
 	s.handle(http.MethodGet, "/s/:token/receipt.pdf", s.shared(pages, s.sharedReceipt))
 	s.handle(http.MethodGet, "/s/:token/finish", s.shared(pages, s.sharedFinish))
-	s.handle(http.MethodPost, "/s/:token/finish", s.shared(pages, s.sharedSignOff))
+	s.handleUpTo(maxShared, http.MethodPost, "/s/:token/finish", s.shared(pages, s.sharedSignOff))
 	s.handle(http.MethodGet, "/s/:token/record.pdf", s.shared(pages, s.sharedRecord))
 	s.handle(http.MethodGet, "/s/:token/care.pdf", s.shared(pages, s.sharedCare))
 	s.handle(http.MethodGet, "/s/:token/finish/pictures/:sha256", s.shared(pictures, s.sharedFinishPicture))
