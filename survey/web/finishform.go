@@ -185,7 +185,9 @@ func (f *finishParts) readForm(c *gin.Context) error {
 			return fmt.Errorf("%w: it has more than %d parts", errUnreadable, maxFinishParts)
 		case part.FileName() == "" && part.FormName() != "photos":
 			err = f.readText(part)
-		case part.FormName() == "photos" && part.FileName() != "" && len(f.photos) < maxFinishPhotos:
+		case part.FormName() == "photos" && part.FileName() != "" && f.chosen()+len(f.photos) >= maxFinishPhotos:
+			err = survey.Errorf(survey.Invalid, "The record shows %d photos of the hose test, so %s was not taken in. Set one of them to “No photo” and send it again, or send it under Photos; the record does not show it then.", maxFinishPhotos, photoName(part.FileName()))
+		case part.FormName() == "photos" && part.FileName() != "":
 			err = f.readPhoto(c.Request.Context(), part)
 		}
 		if survey.KindOf(err) != survey.Internal && err != nil {
@@ -205,11 +207,25 @@ func (f *finishParts) readText(part *multipart.Part) error {
 	return nil
 }
 
+// chosen counts the photos of the hose test that the form names; its choices come before what is sent along.
+func (f *finishParts) chosen() int {
+	n := 0
+	for _, key := range []string{survey.FinishPhoto, survey.FinishPhotoToo} {
+		if f.values.Get(fieldPrefix+key) != "" {
+			n++
+		}
+	}
+	return n
+}
+
 // readPhoto takes a photo in. Its id follows from the form's and from its bytes, so that sending the form twice makes one photo.
 func (f *finishParts) readPhoto(ctx context.Context, part *multipart.Part) error {
 	form, err := survey.ParseID(f.values.Get("id"))
 	if err != nil {
 		form = survey.NewID()
+	}
+	if err := f.server.mayTake(ctx, f.survey, -1); err != nil {
+		return err
 	}
 	blob, err := f.server.intake.receive(ctx, part)
 	if err != nil {
