@@ -12,7 +12,7 @@ const (
 	Returned FilingAct = "returned"
 )
 
-// DeletedDays is how many days a deleted survey can be taken back. After that it is erased.
+// DeletedDays is how many days a deleted survey can be taken back, counted from the restore when a backup brought it. After that it is erased.
 const DeletedDays = 30
 
 // Filing is one act about where a survey is kept, the newest of which holds. Seq counts a survey's acts from 1. By is empty when nobody was signed in. Nothing of an act ever
@@ -25,12 +25,17 @@ type Filing struct {
 	At     time.Time
 }
 
-// ErasedOn is the moment from which a deleted survey is erased; the zero time for one that is not deleted.
-func (f Filing) ErasedOn() time.Time {
+// ErasedOn is the moment from which a deleted survey is erased; the zero time for one that is not deleted. Restored is when the data came from a backup, zero when they did
+// not: the days count from the later of both, since before the restore nobody could take the survey back.
+func (f Filing) ErasedOn(restored time.Time) time.Time {
 	if f.Act != Deleted {
 		return time.Time{}
 	}
-	return f.At.AddDate(0, 0, DeletedDays)
+	from := f.At
+	if restored.After(from) {
+		from = restored
+	}
+	return from.AddDate(0, 0, DeletedDays)
 }
 
 // CheckFiling is nil when an act may follow the newest one, the zero Filing when there was none; again tells that it holds already, so that nothing is to be done. A deleted

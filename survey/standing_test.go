@@ -117,10 +117,15 @@ func TestCheckFiling(t *testing.T) {
 		}
 	}
 	deleted := Filing{Act: Deleted, At: standingDay(1)}
-	if got := deleted.ErasedOn(); !got.Equal(time.Date(2026, 7, 1, 9, 0, 0, 0, time.UTC)) {
-		t.Errorf("erased on %v, want 30 days later", got)
+	for _, restored := range []time.Time{{}, standingDay(1).Add(-time.Hour)} {
+		if got := deleted.ErasedOn(restored); !got.Equal(time.Date(2026, 7, 1, 9, 0, 0, 0, time.UTC)) {
+			t.Errorf("restored %v: erased on %v, want 30 days after it was deleted", restored, got)
+		}
 	}
-	if !(Filing{Act: Archived, At: standingDay(1)}).ErasedOn().IsZero() {
+	if got := deleted.ErasedOn(standingDay(1).AddDate(0, 2, 0)); !got.Equal(time.Date(2026, 8, 31, 9, 0, 0, 0, time.UTC)) {
+		t.Errorf("erased on %v, want 30 days after the restore", got)
+	}
+	if !(Filing{Act: Archived, At: standingDay(1)}).ErasedOn(standingDay(9)).IsZero() {
 		t.Error("what is archived is never erased by itself")
 	}
 }

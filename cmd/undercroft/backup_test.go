@@ -1,11 +1,15 @@
 package main
 
 import (
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 	"time"
+
+	"undercroft/survey"
+	"undercroft/survey/store"
 )
 
 // TestBackupCheckRestore takes the demo's survey through the commands: each says what it did, and what it refuses.
@@ -42,6 +46,35 @@ func TestBackupCheckRestore(t *testing.T) {
 		}
 	}
 	damageAndMend(t, from, target)
+}
+
+// TestRestoreTellsOfDeleted: restore says how many deleted surveys the backup brings, and until when they can be brought back: 30 days from now.
+func TestRestoreTellsOfDeleted(t *testing.T) {
+	from, home := t.TempDir(), t.TempDir()
+	s, err := store.Open(t.Context(), store.Config{Dir: from, Now: func() time.Time { return time.Now().AddDate(0, -2, 0) }})
+	if err != nil {
+		t.Fatal(err)
+	}
+	v, err := s.CreateSurvey(t.Context(), survey.Survey{ID: survey.SurveyID(survey.NewID()), Title: "Orchard row 5"})
+	if err == nil {
+		_, err = s.File(t.Context(), v.ID, survey.Deleted)
+	}
+	if err := errors.Join(err, s.Close()); err != nil {
+		t.Fatal(err)
+	}
+	target := filepath.Join(home, "backups")
+	if status, out := commandOutput(t, "backup", "-data", from, target); status != exitOK {
+		t.Fatalf("backup: status %d, %q", status, out)
+	}
+	before := time.Now()
+	status, out := commandOutput(t, "restore", target, "-data", filepath.Join(home, "new"))
+	days := map[bool]bool{}
+	for _, at := range []time.Time{before, time.Now()} { // midnight may come between
+		days[strings.Contains(out, "1 deleted survey in it can be brought back until "+at.Add(30*24*time.Hour).Format("2006-01-02"))] = true
+	}
+	if status != exitOK || !days[true] {
+		t.Errorf("restore: status %d, %q", status, out)
+	}
 }
 
 // damageAndMend loses a photo of the folder and follows what check says until it is content again, then clears up an orphan.

@@ -43,6 +43,9 @@ func runRestore(ctx context.Context, args []string, env environment) int {
 		fmt.Fprintf(env.stdout, "its schema %d was brought to %d; the backup itself is as it was\n", r.About.Schema, r.Schema)
 	}
 	fmt.Fprintln(env.stdout, "Before the server runs on this folder: people and links are as they were when the backup was made, and surveys erased since then are back. Look at undercroft user list and disable whoever left, revoke links that should not work, and erase those surveys again.")
+	if r.Deleted > 0 {
+		fmt.Fprintf(env.stdout, "%s in it can be brought back until %s, from the list of surveys, under Deleted; then erased for good.\n", count(r.Deleted, "deleted survey"), r.Until.Local().Format("2006-01-02 15:04"))
+	}
 	for _, flaw := range r.Flaws {
 		fmt.Fprintf(env.stdout, "NOT WHOLE when the backup was made: %s\n", flaw)
 	}

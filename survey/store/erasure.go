@@ -16,14 +16,12 @@ const eraseLimit = 5 * time.Minute
 
 // Erase takes everything of a survey out of the data folder and keeps e's reason and totals; who and when are given here. Its rows go, also those that are never deleted
 // else, and the files that no other survey names. Then the database is written anew, so that nothing of the rows is left in its unused pages or in its log. Erasing again
-// gives the erasure that was made. NotFound when there is no such survey, Invalid when Validate refuses e.
+// gives the erasure that was made. NotFound when there is no such survey, Invalid when Validate refuses e, Conflict when it is to go because it was deleted and is not, or
+// can still be taken back.
 //
 // After an error nothing is erased. When only the rows could be, Unswept tells, the log says why, and the rest goes with Sweep.
 func (s *Store) Erase(ctx context.Context, e survey.Erasure) (survey.Erasure, error) {
-	if err := e.Validate(); err != nil {
-		return survey.Erasure{}, err
-	}
-	e, err := writeAlways(ctx, s, "erase survey", func(ctx context.Context, t *tx) (survey.Erasure, error) { return erase(ctx, t, e) })
+	e, err := s.EraseRows(ctx, e)
 	if err != nil {
 		return survey.Erasure{}, err
 	}
@@ -31,6 +29,16 @@ func (s *Store) Erase(ctx context.Context, e survey.Erasure) (survey.Erasure, er
 		s.log.Error("files of an erased survey are still there, and are removed later", "error", err)
 	}
 	return e, nil
+}
+
+// EraseRows is Erase for one of several surveys: the rows go, the rest waits for the next Sweep, which does it for all of them at once.
+func (s *Store) EraseRows(ctx context.Context, e survey.Erasure) (survey.Erasure, error) {
+	if err := e.Validate(); err != nil {
+		return survey.Erasure{}, err
+	}
+	return writeAlways(ctx, s, "erase survey", func(ctx context.Context, t *tx) (survey.Erasure, error) {
+		return erase(ctx, t, e, s.restored)
+	})
 }
 
 // Erasures lists what was erased, the newest first.
@@ -66,13 +74,30 @@ func checkErased(ctx context.Context, q query, id survey.SurveyID) error {
 	return nil
 }
 
-func erase(ctx context.Context, t *tx, e survey.Erasure) (survey.Erasure, error) {
+// checkOverdue is a Conflict unless a survey is deleted now and can no longer be taken back: whoever wants it erased may have looked before somebody took it back.
+func checkOverdue(ctx context.Context, t *tx, id survey.SurveyID, restored time.Time) error {
+	filed, err := findFiling(ctx, t, id)
+	if err != nil {
+		return err
+	}
+	if filed.Act != survey.Deleted || t.now.Before(filed.ErasedOn(restored)) {
+		return survey.Errorf(survey.Conflict, "The survey was brought back, or still can be: it is not erased.")
+	}
+	return nil
+}
+
+func erase(ctx context.Context, t *tx, e survey.Erasure, restored time.Time) (survey.Erasure, error) {
 	made, err := scanErasure(t.QueryRowContext(ctx, `SELECT survey, reason, by, at, totals FROM erasure WHERE survey = ?`, e.Survey))
 	if err == nil {
 		return made, nil
 	}
 	if _, err := findSurvey(ctx, t, e.Survey); err != nil {
 		return survey.Erasure{}, err
+	}
+	if e.Reason == survey.ErasedDeleted {
+		if err := checkOverdue(ctx, t, e.Survey, restored); err != nil {
+			return survey.Erasure{}, err
+		}
 	}
 	seq, err := t.next(ctx)
 	if err != nil {

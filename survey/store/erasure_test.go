@@ -170,6 +170,45 @@ func TestEraseLeavesNothing(t *testing.T) {
 	}
 }
 
+// TestEraseLooksAgain: what is to go because it was deleted stays, whatever was read before, unless it is deleted at that moment and its days are over. What the homeowner
+// asks for goes at once.
+func TestEraseLooksAgain(t *testing.T) {
+	for _, test := range []struct {
+		name string
+		acts []survey.FilingAct
+		wait time.Duration // after the last act
+		kind survey.Kind
+	}{
+		{"never filed", nil, 31 * 24 * time.Hour, survey.Conflict},
+		{"archived", []survey.FilingAct{survey.Archived}, 31 * 24 * time.Hour, survey.Conflict},
+		{"deleted too short ago", []survey.FilingAct{survey.Deleted}, 30*24*time.Hour - time.Millisecond, survey.Conflict},
+		{"taken back", []survey.FilingAct{survey.Deleted, survey.Returned}, 31 * 24 * time.Hour, survey.Conflict},
+		{"taken back and deleted again", []survey.FilingAct{survey.Deleted, survey.Returned, survey.Deleted}, 29 * 24 * time.Hour, survey.Conflict},
+		{"deleted", []survey.FilingAct{survey.Deleted}, 30 * 24 * time.Hour, survey.Internal},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			now := time.Date(2026, 5, 31, 9, 42, 0, 0, time.UTC)
+			s := must(Open(t.Context(), Config{Dir: t.TempDir(), Now: func() time.Time { return now }}))(t)
+			defer s.Close()
+			v := addSurvey(t, s)
+			for _, act := range test.acts {
+				now = now.AddDate(0, 0, 40)
+				must(s.File(t.Context(), v.ID, act))(t)
+			}
+			now = now.Add(test.wait)
+			_, err := s.Erase(t.Context(), survey.Erasure{Survey: v.ID, Reason: survey.ErasedDeleted})
+			if survey.KindOf(err) != test.kind || (err == nil) != (test.kind == survey.Internal) {
+				t.Fatalf("got %v", err)
+			}
+			if _, gone := s.Survey(t.Context(), v.ID); (gone == nil) != (err != nil) {
+				t.Errorf("erased: %v; the survey: %v", err, gone)
+			}
+			must(s.Erase(t.Context(), survey.Erasure{Survey: v.ID, Reason: survey.ErasedAsked}))(t)
+			wantKind(t, errorOf(s.Survey(t.Context(), v.ID)), survey.NotFound)
+		})
+	}
+}
+
 // TestErasedStaysErased: neither a phone that still has the survey nor a bundle of it brings it back, and its numbers in the store's sequence do not come again.
 func TestErasedStaysErased(t *testing.T) {
 	s := newStore(t)
@@ -213,7 +252,7 @@ func TestSweepAfterACrash(t *testing.T) {
 	v := addSurvey(t, s)
 	gone, kept := addTestPhoto(t, s, v.ID, 1), addTestPhoto(t, s, v.ID, 20)
 	must(write(ctx, s, "erase", func(ctx context.Context, w *tx) (survey.Erasure, error) {
-		return erase(ctx, w, survey.Erasure{Survey: v.ID, Reason: survey.ErasedAsked})
+		return erase(ctx, w, survey.Erasure{Survey: v.ID, Reason: survey.ErasedAsked}, time.Time{})
 	}))(t)
 	if err := checkpoint(ctx, s.writer); err != nil {
 		t.Fatal(err)

@@ -51,6 +51,9 @@ func (s *Store) openFolder() error {
 	if s.root, err = os.OpenRoot(s.dir); err != nil {
 		return explainFolder(s.dir, err)
 	}
+	if s.restored, err = readRestored(s.root); err != nil {
+		return explainFolder(s.dir, err)
+	}
 	if err := s.makeShards(); err != nil {
 		return explainFolder(s.dir, err)
 	}

@@ -8,7 +8,7 @@
 // Every change names the version of the row it was made from. When the row has gone on since, the answer is a Conflict that carries
 // the stored row, and nothing is changed. Repeating a request that has taken effect gives the stored row and changes nothing.
 //
-// The folder holds undercroft.db with its -wal and -shm, blobs/, temp/ and lock. Nothing but this package may open the database
+// The folder holds undercroft.db with its -wal and -shm, blobs/, temp/, lock and, when it was made of a backup, restored. Nothing but this package may open the database
 // while a process uses it.
 package store
 
@@ -52,6 +52,7 @@ type Store struct {
 	publishing sync.Mutex    // from looking for a blob's name to taking it
 	use        sync.RWMutex  // read-locked by each call, locked by Close
 	closed     bool
+	restored   time.Time     // zero unless the folder was made of a backup
 	beside     bool          // the folder belongs to another process; only people are looked after here
 	broken     chan struct{} // closed when the disk has refused a sync
 	breakOnce  sync.Once

@@ -12,7 +12,9 @@ import (
 	"testing"
 	"time"
 
+	"undercroft/annotate"
 	"undercroft/survey"
+	"undercroft/survey/store"
 )
 
 // file archives or deletes a survey by the form.
@@ -158,6 +160,62 @@ func TestDeletedIsErasedAfterItsDays(t *testing.T) {
 	page := w.get("/surveys/erased").wants(http.StatusOK).page()
 	if got := plainText(page.Find(".page")); !strings.Contains(got, "it was deleted, and not brought back in time") || !strings.Contains(got, "Area of the ceiling") || strings.Contains(got, gone.Title) {
 		t.Errorf("the erased surveys: %s", got)
+	}
+}
+
+// TestTakenBackWhileOthersAreErased: a survey that is taken back after the look for overdue ones, while others are being erased, stays. The others go.
+func TestTakenBackWhileOthersAreErased(t *testing.T) {
+	w := newSite(t)
+	gone, back := w.survey("Larkmoor house"), w.survey("Orchard row 5")
+	for _, v := range []survey.Survey{gone, back} {
+		w.file(v.ID, survey.Deleted).wants(http.StatusSeeOther)
+	}
+	w.now = w.now.AddDate(0, 2, 0)
+	stale, err := w.store.Standings(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.post(surveyPath(back.ID)+"/return", nil).wants(http.StatusSeeOther)
+	if n, err := w.server.eraseListed(t.Context(), stale); n != 1 || err != nil {
+		t.Errorf("%d erased (%v), want 1", n, err)
+	}
+	w.get(surveyPath(back.ID)).wants(http.StatusOK)
+	if _, err := w.store.Survey(t.Context(), gone.ID); survey.KindOf(err) != survey.NotFound {
+		t.Errorf("the deleted survey: %v", err)
+	}
+	if left, err := w.store.Unswept(t.Context()); err != nil || len(left) > 0 {
+		t.Errorf("unswept are %v, %v", left, err)
+	}
+}
+
+// TestRestoredSurveyIsNotErasedAtOnce: in a folder made of a backup the list tells the day that counts from the restore, and the first look erases nothing.
+func TestRestoredSurveyIsNotErasedAtOnce(t *testing.T) {
+	dir := t.TempDir()
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer root.Close()
+	if err := store.NoteRestored(root, time.Date(2026, 9, 1, 12, 0, 0, 0, time.UTC)); err != nil {
+		t.Fatal(err)
+	}
+	exe, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := newSiteAt(t, dir, annotate.Child{Exe: exe})
+	v := w.survey("Larkmoor house")
+	w.file(v.ID, survey.Deleted).wants(http.StatusSeeOther) // on 31 May
+	w.now = time.Date(2026, 9, 1, 12, 5, 0, 0, time.UTC)
+	if n, err := w.server.eraseOverdue(t.Context()); n != 0 || err != nil {
+		t.Errorf("%d erased (%v) minutes after the restore", n, err)
+	}
+	if got := plainText(w.get("/surveys?state=deleted").wants(http.StatusOK).page().Find(".list li")); !strings.Contains(got, "erased on 1 Oct 2026") {
+		t.Errorf("the list says %s", got)
+	}
+	w.now = time.Date(2026, 10, 1, 12, 0, 0, 0, time.UTC)
+	if n, err := w.server.eraseOverdue(t.Context()); n != 1 || err != nil {
+		t.Errorf("%d erased (%v) 30 days after the restore", n, err)
 	}
 }
 

@@ -15,14 +15,14 @@ func stateLabel(state survey.State) string {
 	}[state]
 }
 
-// standingState says how far a survey has come, with its sign, and what more there is to know of that.
-func standingState(v survey.Standing, r survey.Record, facts survey.FactSet, now time.Time) (stateView, string) {
+// standingState says how far a survey has come, with its sign, and what more there is to know of that. Restored is when the data came from a backup, if they did.
+func standingState(v survey.Standing, r survey.Record, facts survey.FactSet, restored, now time.Time) (stateView, string) {
 	switch v.State() {
 	case survey.StateArchived:
 		job, _ := jobState(v, r, facts)
 		return stateView{weightNote, "archived"}, job.Text
 	case survey.StateDeleted:
-		erased := survey.Filing{Act: v.Filed, At: v.FiledAt}.ErasedOn().In(now.Location())
+		erased := survey.Filing{Act: v.Filed, At: v.FiledAt}.ErasedOn(restored).In(now.Location())
 		return stateView{weightWarn, "deleted"}, "erased on " + erased.Format("2\u00a0Jan\u00a02006") + byWhom(v.FiledBy, "; deleted by ")
 	}
 	return jobState(v, r, facts)

@@ -328,7 +328,7 @@ func (s *Server) viewRow(ctx context.Context, v survey.Standing) (surveyRow, err
 		Href: surveyPath(v.ID), Title: v.Title, Address: v.Address, Size: "not measured yet", Photos: len(r.Photos), Pins: len(r.Pins), ChangedAt: v.ChangedAt, Waits: waitViews(v),
 		Visit: visitDay(v.VisitDate, s.now()),
 	}
-	row.State, row.Detail = standingState(v, r, facts, s.now())
+	row.State, row.Detail = standingState(v, r, facts, s.store.Restored(), s.now())
 	if v.Filed == survey.Deleted {
 		row.Href, row.Return = "", surveyPath(v.ID)+"/return"
 	}

@@ -29,26 +29,45 @@ func (s *Server) Sweep(ctx context.Context) {
 	}
 }
 
-// eraseOverdue erases them and tells how many; it also finishes what an erasure has left. One that fails does not keep the others.
+// eraseOverdue erases them and tells how many; it also finishes what an erasure has left. One that fails does not keep the others, and one that was taken back meanwhile
+// stays.
 func (s *Server) eraseOverdue(ctx context.Context) (int, error) {
 	errs := []error{s.store.Sweep(ctx)}
 	all, err := s.store.Standings(ctx)
 	if err != nil {
 		return 0, errors.Join(append(errs, err)...)
 	}
-	erased := 0
+	erased, err := s.eraseListed(ctx, all)
+	return erased, errors.Join(append(errs, err)...)
+}
+
+// eraseListed erases those of a list that are overdue. The list may be old: each is looked at again when its turn comes.
+func (s *Server) eraseListed(ctx context.Context, all []survey.Standing) (erased int, err error) {
+	var errs []error
 	for _, v := range all {
 		filed := survey.Filing{Act: v.Filed, At: v.FiledAt}
-		if v.Filed != survey.Deleted || s.now().Before(filed.ErasedOn()) || ctx.Err() != nil {
+		if v.Filed != survey.Deleted || s.now().Before(filed.ErasedOn(s.store.Restored())) || ctx.Err() != nil {
 			continue
 		}
-		h, err := s.heldOf(ctx, v.ID)
-		if err == nil {
-			_, err = s.store.Erase(ctx, survey.Erasure{Survey: v.ID, Reason: survey.ErasedDeleted, Totals: h.totals})
-		}
-		if errs = append(errs, err); err == nil {
+		switch err := s.eraseDeleted(ctx, v.ID); {
+		case err == nil:
 			erased++
+		case survey.KindOf(err) != survey.Conflict:
+			errs = append(errs, err)
 		}
 	}
+	if erased > 0 {
+		errs = append(errs, s.store.Sweep(ctx))
+	}
 	return erased, errors.Join(errs...)
+}
+
+// eraseDeleted erases the rows of one of them; its files go with the store's next Sweep. Conflict when it was taken back.
+func (s *Server) eraseDeleted(ctx context.Context, id survey.SurveyID) error {
+	h, err := s.heldOf(ctx, id)
+	if err != nil {
+		return err
+	}
+	_, err = s.store.EraseRows(ctx, survey.Erasure{Survey: id, Reason: survey.ErasedDeleted, Totals: h.totals})
+	return err
 }

@@ -46,7 +46,9 @@ type Restoring struct {
 // Restored is what was restored, and what a check of the new folder found.
 type Restored struct {
 	About
-	Schema  int // of the new folder
+	Schema  int       // of the new folder
+	Deleted int       // surveys that were deleted when the backup was made
+	Until   time.Time // until then each of them can be taken back; zero for none
 	Checkup store.Checkup
 }
 
@@ -208,6 +210,7 @@ func (r *restoring) write(ctx context.Context) (err error) {
 	}
 	for _, step := range []func() error{
 		func() error { return to.Chmod(databaseName, 0o600) },
+		func() error { return store.NoteRestored(to, r.config.Now()) },
 		func() error { return syncFolder(to, blobsName) },
 		func() error { return syncFolder(to, ".") },
 		func() error { return syncParent(r.to) },
@@ -279,7 +282,8 @@ func (r *restoring) settle(ctx context.Context, result Restored) (Restored, erro
 	if err != nil {
 		return Restored{}, err
 	}
-	if err := s.Close(); err != nil {
+	result.Deleted, result.Until, err = s.DeletedUntil(ctx)
+	if err := errors.Join(err, s.Close()); err != nil {
 		return Restored{}, err
 	}
 	a, err := store.OpenAside(ctx, r.to)

@@ -11,6 +11,7 @@ import (
 
 	_ "modernc.org/sqlite"
 
+	"undercroft/survey"
 	"undercroft/survey/store"
 )
 
@@ -160,6 +161,36 @@ func resum(t *testing.T, dir, set string) {
 		list[i].sha256 = is
 	}
 	rewrite(t, filepath.Join(dir, setsName, set, sumsName), writeSums(list))
+}
+
+// TestRestoredFromNowOn: a restored folder says when it was restored, and how long its deleted surveys can be taken back; a backup of it does not.
+func TestRestoredFromNowOn(t *testing.T) {
+	h, target := openHouse(t), filepath.Join(t.TempDir(), "backups")
+	must(h.File(t.Context(), h.ID, survey.Deleted))(t)
+	h.back(t, target)
+	later := time.Now().UTC().AddDate(0, 3, 0).Truncate(time.Second)
+	for range 2 {
+		clock := func() time.Time { return later }
+		dir := filepath.Join(t.TempDir(), "new")
+		r := must(Restore(t.Context(), Restoring{Target: target, Data: dir, Now: clock}))(t)
+		if want := later.AddDate(0, 0, survey.DeletedDays); r.Deleted != 1 || !r.Until.Equal(want) {
+			t.Errorf("%d can be taken back until %v, want 1 until %v", r.Deleted, r.Until, want)
+		}
+		s := must(store.Open(t.Context(), store.Config{Dir: dir, Now: clock}))(t)
+		if !s.Restored().Equal(later) {
+			t.Errorf("restored %v, want %v", s.Restored(), later)
+		}
+		_, err := s.Erase(t.Context(), survey.Erasure{Survey: h.ID, Reason: survey.ErasedDeleted})
+		if survey.KindOf(err) != survey.Conflict {
+			t.Errorf("erased at once: %v", err)
+		}
+		target = filepath.Join(t.TempDir(), "backups")
+		must(Make(t.Context(), Config{Data: dir, Target: target, Keep: 14, Now: clock}))(t)
+		if err := s.Close(); err != nil {
+			t.Fatal(err)
+		}
+		later = later.AddDate(0, 3, 0)
+	}
 }
 
 // TestHalfRestoredFolder calls a restore off in its middle: what is there is marked, and nothing opens it.
