@@ -49,7 +49,7 @@ func FinishFields(r Record, built []Built) []Field {
 	if len(built) > 0 {
 		fields = append(fields, Field{Key: FinishWhyAll, Label: "Why, for all lines left empty", Hint: "or: none", Group: groupBuilt, Type: TypeText})
 	}
-	fields = append(fields, Field{Key: FinishNotes, Label: "Also built otherwise", Hint: "what the survey does not show", Group: groupBuilt, Type: TypeText})
+	fields = append(fields, Field{Key: FinishNotes, Label: "Also built differently", Hint: "what the survey does not show", Group: groupBuilt, Type: TypeText})
 	fields = append(fields, testFields(r)...)
 	for _, q := range leftQuestions() {
 		fields = append(fields, Field{Key: finishLeft + q.key, Label: q.label, Hint: q.hint, Group: groupLeft, Type: TypeChoice, Required: true, Options: q.options()})

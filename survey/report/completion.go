@@ -23,13 +23,13 @@ func completionRecord(m Model, in FinishingInput, lang words.Lang) document.Docu
 func (c *composer) completionCover(in FinishingInput) {
 	s, k := in.Record.Survey, in.Company
 	c.add(document.Block{Heading: &document.Heading{Level: 1, Text: s.Title, Aside: c.doc.Title, ID: "top"}})
-	c.text(document.Lead, c.plain(c.in("The work is finished. This says what was built otherwise than approved, how the hose test came out, and how the place was left.")))
+	c.text(document.Lead, c.plain(c.in("The work is finished. This says what was built differently from what was approved, how the hose test came out, and how the place was left.")))
 	against := c.plain(c.in("No revision was approved by the client."))
 	if in.Approved != nil {
 		against = c.plain(c.say("Revision %d of %s, approved by %s on %s", in.Approved.Number, c.date(in.Approved.At), in.By.Name, c.date(in.By.At)))
 	}
 	c.facts(known(fact(c.in("Prepared for"), cell(own(s.Client), own(s.Address)).Lines...), fact(c.in("Prepared by"), cell(own(k.Name), own(k.Address), own(k.Phone)).Lines...), fact(c.in("License"), cell(own(k.License)).Lines...),
-		fact(c.in("Finished"), c.plain(c.say("%s, by %s", c.date(in.At), in.Work.By))), fact(c.in("Held against"), against))...)
+		fact(c.in("Finished"), c.plain(c.say("%s, by %s", c.date(in.At), in.Work.By))), fact(c.in("Compared with"), against))...)
 	if len(in.Work.Open) == 0 {
 		return
 	}
@@ -53,7 +53,7 @@ func (c *composer) asBuilt(in FinishingInput) {
 	if len(list) > 0 {
 		aside = c.count(len(list), "line", "lines")
 	}
-	c.part("as-built", c.in("Built otherwise than approved"), aside)
+	c.part("as-built", c.in("Built differently from what was approved"), aside)
 	switch {
 	case in.Approved == nil:
 		c.text(document.Plain, c.plain(c.in("No revision was approved by the client, so there is nothing to hold the work against.")))
@@ -76,7 +76,7 @@ func (c *composer) asBuilt(in FinishingInput) {
 		c.table(t)
 	}
 	if in.Work.Notes != "" {
-		c.sub("as-built-notes", c.in("Also built otherwise"), "")
+		c.sub("as-built-notes", c.in("Also built differently"), "")
 		c.paragraphs(in.Work.Notes)
 	}
 }

@@ -9,7 +9,7 @@ import (
 type FinishWords struct {
 	voice
 	Finished, Fingerprint, SaveRecord, SaveCare, Back, BackToScope, Language, SignHead, Exactly, FullName, Sign, Drawn, Draw, Clear, NameIsEnough string
-	NeedName, NeedDrawing, NeedTick, LookAgain, Changed, Failed, Consent, Care                                                                    string
+	NeedName, NeedDrawing, NeedTick, LookAgain, Changed, Consent                                                                                  string
 }
 
 // NewFinishWords says them for a finishing.
@@ -28,7 +28,7 @@ func (c *composer) finishWords() FinishWords {
 		SignHead: v.in("Sign off the work"), Exactly: v.in("By signing you say that you have seen the work that this page describes. Signing is not meant to take away any right that you have. If something here is not so, do not sign: tell us first."), FullName: v.in("Your full name"), Sign: v.in("Sign off the work"),
 		Drawn: v.in("Signature"), Draw: v.in("Draw your signature here, if you like."), Clear: v.in("Clear"), NameIsEnough: v.in("The typed name is enough."),
 		NeedName: v.in("Write your full name, in at most 200 characters."), NeedDrawing: v.in("The drawn signature could not be read. Draw it again, or leave it out: the typed name is enough."), NeedTick: v.in("Tick this to go on."),
-		LookAgain: v.in("Something needs another look. Nothing was sent yet."), Changed: v.in("This has changed since you opened it. Read it again before you sign."), Failed: v.in("The record of this work is damaged. Please call us."), Care: v.in("Care sheet"),
+		LookAgain: v.in("Something needs another look. Nothing was sent yet."), Changed: v.in("This has changed since you opened it. Read it again before you sign."),
 		Consent: v.in("I have seen the finished work and read this record, with what it says about the hose test. I can save or ask for the care sheet. I sign that, and no more: by signing I do not mean to give up any right, warranty or claim, also for what shows only later."),
 	}
 }

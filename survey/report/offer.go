@@ -15,7 +15,7 @@ type OfferWords struct {
 	Questions, Waits, YourName, YourQuestion, SendQuestion, QuestionSent, NoneAsked  string
 	Decide, Exactly, NoPermit, FullName, Approve, NotYet, Why, SendNo, TickFirst     string
 	Drawn, Draw, Clear, NameIsEnough, Receipt, Newer, Stopped, Changed, NeedQuestion string
-	NeedName, NeedReason, NeedDrawing, LookAgain, TooMany, Failed, Handed            string
+	NeedName, NeedReason, NeedDrawing, LookAgain, TooMany, Failed                    string
 	ConsentApprove, ConsentDecline, Language, ToFinished, Closes, AskInstead         string
 }
 
@@ -37,7 +37,7 @@ func NewOfferWords(lang words.Lang, c Content) OfferWords {
 		NeedQuestion: v.in("Write your question, in at most 2,000 characters."), NeedName: v.in("Write your full name, in at most 200 characters."), NeedReason: v.in("Say why not, in at most 2,000 characters."),
 		NeedDrawing: v.in("The drawn signature could not be read. Draw it again, or leave it out: the typed name is enough."), LookAgain: v.in("Something needs another look. Nothing was sent yet."),
 		TooMany: v.say("There are many questions already. Please call us: %s.", contact), Failed: v.say("The record of this decision is damaged. Please call us: %s.", contact),
-		Handed: v.in("The phone was handed over by"), Language: v.in("Language"), Closes: v.say("This closes revision %d. We read your reason and can send you a new revision.", c.Number), AskInstead: v.in("If you only want to know something, ask a question instead."), ToFinished: v.in("The work is finished: read the record"),
+		Language: v.in("Language"), Closes: v.say("This closes revision %d. We read your reason and can send you a new revision.", c.Number), AskInstead: v.in("If you only want to know something, ask a question instead."), ToFinished: v.in("The work is finished: read the record"),
 	}
 	kept := v.say("I agree that my name, the time, the network address and the kind of browser of this device, the check code of this revision (computed from the document, not from you) and, if I draw one, my signature are kept as proof of this, with the records of this job and for as long as the contractor keeps them. To ask how long that is, to see what is kept or to have it corrected: %s.", contact)
 	w.ConsentApprove = v.in("I have read this scope: the plan, what is included, what is not, what I should know, and the price where one is given. I approve exactly this revision.") + " " + kept
@@ -60,6 +60,11 @@ func (w OfferWords) Consent(d survey.Decision) string {
 		return w.ConsentDecline
 	}
 	return w.ConsentApprove
+}
+
+// ConsentSum is the SHA-256 of that text: a form carries it, so that nobody agrees to words that came with another release of the program than the page that was read.
+func (w OfferWords) ConsentSum(d survey.Decision) string {
+	return survey.Approval{Consent: w.Consent(d)}.ConsentSum()
 }
 
 // Decided says who decided what, and when.

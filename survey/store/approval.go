@@ -31,6 +31,9 @@ func (s *Store) Decide(ctx context.Context, a survey.Approval) (survey.Approval,
 		if err != nil {
 			return survey.Approval{}, err
 		}
+		if err := survey.CheckApprovals(made, issued); err != nil {
+			return survey.Approval{}, &survey.Error{Kind: survey.Conflict, Message: "The record of the decisions is damaged, so none is added to it.", Cause: err}
+		}
 		if err := survey.CheckDecidable(a.Number, a.SHA256, issued, made); err != nil {
 			return survey.Approval{}, err
 		}

@@ -15,7 +15,7 @@ import (
 // maxAgent is how much of a browser's own name is kept with a decision.
 const maxAgent = 300
 
-// decide keeps what the form decides. The form says which content the person saw: another is a Conflict, and so is a revision that was decided on meanwhile.
+// decide keeps what the form decides. The form says which content and which text to agree to the person saw: others are a Conflict, and so is a revision that was decided on meanwhile.
 func (s *Server) decide(c *gin.Context, o offer, link survey.LinkID) error {
 	if _, err := readForm(c); err != nil {
 		return err
@@ -31,12 +31,17 @@ func (s *Server) decide(c *gin.Context, o offer, link survey.LinkID) error {
 	}
 	a.Consent = w.Consent(a.Decision)
 	err := a.Validate()
-	if ticked := form.Get("consent") == "yes"; err == nil && ticked {
-		_, err = s.store.Decide(c.Request.Context(), a)
-	} else if err == nil {
-		err = &survey.Error{Kind: survey.Invalid, Message: "The consent was not given.", Fields: map[string]string{"consent": "Tick it."}}
-	} else if !ticked {
+	ticked := form.Get("consent") == "yes"
+	switch {
+	case err != nil && !ticked:
 		fieldTexts(err)["consent"] = "Tick it."
+	case err != nil:
+	case !ticked:
+		err = &survey.Error{Kind: survey.Invalid, Message: "The consent was not given.", Fields: map[string]string{"consent": "Tick it."}}
+	case form.Get("agreed") != a.ConsentSum():
+		err = survey.Errorf(survey.Conflict, "Another text was agreed to.")
+	default:
+		_, err = s.store.Decide(c.Request.Context(), a)
 	}
 	switch survey.KindOf(err) {
 	case survey.Invalid, survey.Conflict:

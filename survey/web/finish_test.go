@@ -50,7 +50,7 @@ func TestFinishedAndSignedOff(t *testing.T) {
 	w := newSite(t)
 	house, at := w.approvedHouse()
 	home := finishPath(house.ID)
-	w.get(at + "/finish").wants(http.StatusNotFound)
+	w.get(at + "/finish").wants(http.StatusSeeOther)
 	w.get(at + "/care.pdf").wants(http.StatusNotFound)
 	w.get(home + "/record.pdf").wants(http.StatusNotFound)
 	if draft := w.get(home + "/care.pdf").wants(http.StatusOK); !strings.HasPrefix(draft.Body.String(), "%PDF-") {
@@ -91,7 +91,7 @@ func TestFinishedAndSignedOff(t *testing.T) {
 		}
 	}
 	w.get(page.Find(".doc img").AttrOr("src", "")).wants(http.StatusOK)
-	if spanish := w.get(at + "/finish?lang=es").page(); spanish.Find("html").AttrOr("lang", "") != "es" || !strings.Contains(spanish.Text(), "No se vio ninguna gota.") || !strings.Contains(spanish.Find("#sign").Text(), "no renuncio a ningún derecho") {
+	if spanish := w.get(at + "/finish?lang=es").page(); spanish.Find("html").AttrOr("lang", "") != "es" || !strings.Contains(spanish.Text(), "No se vio ninguna gota.") || !strings.Contains(spanish.Find("#sign").Text(), "renunciar a ningún derecho") {
 		t.Error("it is not in Spanish")
 	}
 	if got := w.get(at).page().Find(`a[href="` + at + `/finish"]`).Length(); got != 1 {
@@ -104,8 +104,12 @@ func TestFinishedAndSignedOff(t *testing.T) {
 	}
 	sign.Set("name", " J.  Quill ")
 	sign.Set("consent", "yes")
-	other := url.Values{"name": {"J. Quill"}, "consent": {"yes"}, "sha256": {strings.Repeat("0", 64)}}
-	w.post(at+"/finish", other).wants(http.StatusConflict)
+	for _, key := range []string{"sha256", "agreed"} { // another finishing, another text to agree to
+		was := sign.Get(key)
+		sign.Set(key, strings.Repeat("0", 64))
+		w.post(at+"/finish", sign).wants(http.StatusConflict)
+		sign.Set(key, was)
+	}
 	w.post(at+"/finish", sign).wants(http.StatusSeeOther)
 	w.post(at+"/finish", sign).wants(http.StatusConflict)
 	if got := w.get(at + "/finish").page(); !strings.Contains(got.Find("#sign").Text(), "Signed off by J. Quill") || got.Find("form").Length() != 0 {
@@ -131,14 +135,18 @@ func TestFinishedAndSignedOff(t *testing.T) {
 	approve := w.get(later).form(approveForm)
 	approve.Set("name", "J. Quill")
 	w.post(later+"/decide", approve).wants(http.StatusSeeOther)
-	w.get(later + "/finish").wants(http.StatusNotFound)
-	if got := w.get(home).page().Find("#done").Text(); !strings.Contains(got, "Held against: Revision 1, approved by J. Quill") {
+	w.get(later + "/finish").wants(http.StatusSeeOther)
+	if got := w.get(home).page().Find("#done").Text(); !strings.Contains(got, "Compared with: Revision 1, approved by J. Quill") {
 		t.Errorf("after a later approval the finished work says %s", got)
 	}
-	w.post(home+"/reopen", url.Values{"f.reason": {" "}, "f.by": {"Ana"}}).wants(http.StatusUnprocessableEntity)
-	w.post(home+"/reopen", url.Values{"f.reason": {"a panel is missing"}, "f.by": {"Ana"}}).wants(http.StatusSeeOther)
-	w.post(home+"/reopen", url.Values{"f.reason": {"again"}, "f.by": {"Ana"}}).wants(http.StatusConflict)
-	w.get(at + "/finish").wants(http.StatusNotFound)
+	reopen := w.get(home).form("#reopen form")
+	reopen.Set("f.by", "Ana")
+	reopen.Set("f.reason", " ")
+	w.post(home+"/reopen", reopen).wants(http.StatusUnprocessableEntity)
+	reopen.Set("f.reason", "a panel is missing")
+	w.post(home+"/reopen", reopen).wants(http.StatusSeeOther)
+	w.post(home+"/reopen", reopen).wants(http.StatusConflict)
+	w.get(at + "/finish").wants(http.StatusSeeOther)
 	again := w.get(home).page()
 	if !strings.Contains(again.Text(), "a panel is missing") || again.Find("#acts .act").Length() != 3 || w.get(surveyPath(house.ID)).page().Find("aside.endstrip").Length() != 0 {
 		t.Errorf("opened again: %s", again.Find("#acts").Text())
@@ -151,10 +159,10 @@ func TestFinishedAndSignedOff(t *testing.T) {
 
 	form = w.finishForm(house.ID)
 	w.post(home, form).wants(http.StatusSeeOther)
-	inPerson := w.get(home + "/sign").form(`form[data-form="signoff"]`)
+	inPerson := w.get(home + "/sign?lang=es").form(`form[data-form="signoff"]`)
 	inPerson.Set("name", "Zoë Quill")
 	inPerson.Set("signature", "[[[1,2],[3")
-	w.post(home+"/sign", inPerson).wants(http.StatusUnprocessableEntity)
+	w.post(home+"/sign?lang=es", inPerson).wants(http.StatusUnprocessableEntity)
 	inPerson.Set("signature", "[[[20,120],[200,40]]]")
 	w.post(home+"/sign?lang=es", inPerson).wants(http.StatusSeeOther)
 	acts, err := w.store.Finishes(t.Context(), house.ID)
@@ -162,7 +170,7 @@ func TestFinishedAndSignedOff(t *testing.T) {
 		t.Fatalf("%d acts, %v", len(acts), err)
 	}
 	last := acts[4]
-	if last.By != "K. Moss" || last.Name != "Zoë Quill" || last.Lang != "es" || !strings.Contains(last.Consent, "no renuncio") || last.Signature == "" || last.Link != "" || acts[1].Link == "" || acts[1].By != "" || acts[1].Signature != "" || acts[1].Agent == "" && acts[1].Address == "" {
+	if last.By != "K. Moss" || last.Name != "Zoë Quill" || last.Lang != "es" || !strings.Contains(last.Consent, "no es mi intención renunciar") || last.Signature == "" || last.Link != "" || acts[1].Link == "" || acts[1].By != "" || acts[1].Signature != "" || acts[1].Agent == "" && acts[1].Address == "" {
 		t.Errorf("signed in person: %+v", last)
 	}
 }
@@ -182,7 +190,7 @@ func TestFinishedWithoutApproval(t *testing.T) {
 	if got := w.get(finishPath(house.ID) + "/sign").page().Find(".cover").Text(); !strings.Contains(got, "agreed by word on the day") {
 		t.Errorf("the client is not told: %s", got)
 	}
-	w.get(at + "/finish").wants(http.StatusNotFound)
+	w.get(at + "/finish").wants(http.StatusSeeOther)
 }
 
 // TestFinishPhotoComesAlong: a photo of the hose test sent with the form is in the survey and chosen, nothing typed is lost, and sending it twice makes one photo.

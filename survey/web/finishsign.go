@@ -24,6 +24,7 @@ type signOffPage struct {
 	Record    string // its address as a PDF
 	Care      string
 	SHA256    string
+	Agreed    string // sum of the text that is agreed to
 	Signed    string // who signed off and when; empty while nobody has
 	Problem   problemView
 
@@ -114,9 +115,12 @@ func (s *Server) linkFinish(c *gin.Context, o offer, link survey.LinkID) (signOf
 	return f, err
 }
 
-// sharedFinish shows finished work under a link.
+// sharedFinish shows finished work under a link. While the work goes on, or goes on again, the link leads to the scope.
 func (s *Server) sharedFinish(c *gin.Context, o offer, link survey.LinkID) error {
 	f, err := s.linkFinish(c, o, link)
+	if survey.KindOf(err) == survey.NotFound {
+		return redirect(c, o.at+o.query(""))
+	}
 	if err != nil {
 		return err
 	}
@@ -126,6 +130,9 @@ func (s *Server) sharedFinish(c *gin.Context, o offer, link survey.LinkID) error
 // sharedSignOff keeps a sign-off that came by a link.
 func (s *Server) sharedSignOff(c *gin.Context, o offer, link survey.LinkID) error {
 	f, err := s.linkFinish(c, o, link)
+	if survey.KindOf(err) == survey.NotFound {
+		return redirect(c, o.at+o.query(""))
+	}
 	if err != nil {
 		return err
 	}
@@ -178,7 +185,7 @@ func (o signOff) document() document.Document {
 func (s *Server) signOffPage(o signOff) signOffPage {
 	doc, w := o.document(), report.NewFinishWords(o.lang, o.finishing)
 	p := signOffPage{basePage: s.plainPage(doc.Title), Lang: string(o.lang), Words: w, Print: survey.Fingerprint(o.done.SHA256), At: o.at, Query: o.query(), Record: o.papers + "record.pdf" + o.query(), Care: o.papers + "care.pdf" + o.query(),
-		SHA256: o.done.SHA256, Report: report.NewPage(doc, "letter", func(sha256 string) string { return o.at + "/pictures/" + sha256 }), InPerson: o.with != "", Wide: survey.StrokesWide, High: survey.StrokesHigh}
+		SHA256: o.done.SHA256, Agreed: survey.Finish{Consent: w.Consent}.ConsentSum(), Report: report.NewPage(doc, "letter", func(sha256 string) string { return o.at + "/pictures/" + sha256 }), InPerson: o.with != "", Wide: survey.StrokesWide, High: survey.StrokesHigh}
 	p.House, p.BackHref = o.finishing.As.Site.Title, o.back
 	if o.sign.Seq > 0 {
 		p.Signed = w.Signed(o.sign)
@@ -215,8 +222,8 @@ func (s *Server) signOffBy(c *gin.Context, o signOff) error {
 		texts["consent"] = w.NeedTick
 	}
 	switch {
-	case len(texts) == 0 && err == nil && form.Get("sha256") != o.done.SHA256:
-		err = survey.Errorf(survey.Conflict, "Another finishing was read.")
+	case len(texts) == 0 && err == nil && (form.Get("sha256") != o.done.SHA256 || form.Get("agreed") != f.ConsentSum()):
+		err = survey.Errorf(survey.Conflict, "Another finishing or another text was read.")
 	case len(texts) == 0 && err == nil:
 		_, err = s.store.Finish(c.Request.Context(), f)
 	case err == nil:

@@ -59,6 +59,7 @@ type askView struct{ ID, Name, Text, TextProblem, NameProblem string }
 // decideView are the forms that approve and decline, with what was typed into the one that was sent. In person a signature may be drawn, in a field of Wide by High.
 type decideView struct {
 	SHA256, Name, Reason, Signature            string
+	Agreed, AgreedNo                           string // sums of the texts that are agreed to: by approving, and by the other form
 	NameProblem, TickProblem, SignatureProblem string // of the form that approves
 	DeclineName, DeclineTick, ReasonProblem    string // of the other
 	Declining, InPerson                        bool
@@ -129,7 +130,7 @@ func (s *Server) offerPage(o offer) (offerPage, error) {
 	w := o.words()
 	p := offerPage{basePage: s.plainPage(doc.Title), Lang: string(o.lang), Words: w, Print: survey.Fingerprint(o.revision.SHA256), At: o.at, Query: o.query(""), Asks: o.asks, PDFHref: o.at + "/scope.pdf" + o.query(""),
 		Report: report.NewPage(doc, "letter", func(sha256 string) string { return o.at + "/pictures/" + sha256 }), Ask: askView{ID: survey.NewID()},
-		Decide: decideView{SHA256: o.revision.SHA256, InPerson: o.with != "", Wide: survey.StrokesWide, High: survey.StrokesHigh}}
+		Decide: decideView{SHA256: o.revision.SHA256, Agreed: w.ConsentSum(survey.Approved), AgreedNo: w.ConsentSum(survey.Declined), InPerson: o.with != "", Wide: survey.StrokesWide, High: survey.StrokesHigh}}
 	p.House = o.content.Site.Title
 	if o.finished && o.asks {
 		p.FinishHref = o.at + "/finish" + o.query("")

@@ -159,6 +159,8 @@ func TestWhatADecisionNeeds(t *testing.T) {
 		"a long name":     {approveForm, "name", strings.Repeat("J", 201), 422, "Write your full name"},
 		"no tick":         {approveForm, "consent", "", 422, "Tick this"},
 		"another content": {approveForm, "sha256", strings.Repeat("0", 64), 409, "Read it again"},
+		"another text":    {approveForm, "agreed", strings.Repeat("0", 64), 409, "Read it again"},
+		"no text":         {declineForm, "agreed", "", 409, "Read it again"},
 		"no reason":       {declineForm, "reason", "", 422, "Say why not"},
 		"no name either":  {declineForm, "name", "", 422, "Write your full name"},
 		"neither":         {approveForm, "decision", "perhaps", 422, "another look"},
@@ -398,7 +400,15 @@ func TestDamagedDecisionsAreShown(t *testing.T) {
 	approve := w.get(at).form(approveForm)
 	approve.Set("name", "J. Quill")
 	w.post(at+"/decide", approve).wants(http.StatusSeeOther)
+	w.issue(house.ID, 2, url.Values{"f.by": {"Ana"}}).wants(http.StatusSeeOther)
+	second := w.link(house.ID, 2)
+	next := w.get(second).form(approveForm)
+	next.Set("name", "J. Quill")
 	tamper(t, filepath.Join(dir, "undercroft.db"), `DROP TRIGGER approval_is_not_updated`, `UPDATE approval SET name = 'E. Quill'`)
+	w.post(second+"/decide", next).wants(http.StatusConflict)
+	if made, err := w.store.Approvals(t.Context(), house.ID); err != nil || len(made) != 1 {
+		t.Errorf("a decision was added to a damaged record: %+v, %v", made, err)
+	}
 	if got := w.get(surveyPath(house.ID) + "/revisions").wants(http.StatusOK).page().Find("main").Text(); !strings.Contains(got, "record of the decisions is damaged") {
 		t.Error("the staff is not told")
 	}

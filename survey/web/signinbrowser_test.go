@@ -48,7 +48,7 @@ func TestBrowserSignIn(t *testing.T) {
 	p.worker()
 	p.tab.Go(p.url("/settings"))
 	p.enter("r. vance", "not the password")
-	p.tab.Wait(`document.querySelector('.problem')?.textContent.includes('do not fit together') && document.querySelector('#name')?.value === 'r. vance' && document.querySelector('#password')?.value === ''`)
+	p.tab.Wait(`document.querySelector('.problem')?.textContent.includes('name or the password is wrong') && document.querySelector('#name')?.value === 'r. vance' && document.querySelector('#password')?.value === ''`)
 	p.enter("", longPassword)
 	p.tab.Wait(`location.pathname === '/settings' && document.querySelector('.top .who')?.textContent.trim() === 'R. Vance'`)
 	home := p.beginOnline("Larkmoor house")
