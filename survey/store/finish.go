@@ -6,7 +6,8 @@ import (
 	"undercroft/survey"
 )
 
-// Finish keeps an act about the end of a survey, with its time and its place in the survey's chain, all in one transaction. A finishing's content was stored as a blob
+// Finish keeps an act about the end of a survey, with its time and its place in the survey's chain, all in one transaction. The time is the store's, but a finishing may bring an
+// earlier one, from before what it says was read: what changes meanwhile is then a change after it. A finishing's content was stored as a blob
 // before; a sign-off or reopening is given Approved by the finishing that it is about. A reopening also takes back what was said of the hose test and the check list. Invalid when Validate refuses the act; NotFound when there is no survey or no such blob,
 // or when the link that a sign-off came by does not work or is of another revision; Conflict when the act cannot follow those that are there, or another revision was approved
 // meanwhile.
@@ -39,7 +40,10 @@ func (s *Store) Finish(ctx context.Context, f survey.Finish) (survey.Finish, err
 				return survey.Finish{}, survey.Errorf(survey.NotFound, "There is no such link.")
 			}
 		}
-		f.At = t.now
+		if f.Act != survey.Finished || f.At.IsZero() || f.At.After(t.now) {
+			f.At = t.now
+		}
+		f.At = milliseconds(f.At)
 		if f, err = survey.NextFinish(f, acts); err != nil {
 			return survey.Finish{}, err
 		}

@@ -112,6 +112,40 @@ func TestReopenedForgetsTheTest(t *testing.T) {
 	}
 }
 
+// TestChangedWhileItWasFinished: a change between the reading and the keeping of a finishing or a review is later than it; a sign-off is when the store says, and nothing is later.
+func TestChangedWhileItWasFinished(t *testing.T) {
+	s := newStore(t)
+	now := time.Date(2026, 6, 4, 9, 30, 0, 0, time.UTC)
+	s.now = func() time.Time { return now }
+	ctx := t.Context()
+	v, l, _ := offered(t, s)
+	must(s.Decide(ctx, decided(v, l.ID)))(t)
+	read := now.Add(time.Second)
+	now = read.Add(time.Second)
+	must(s.PutFacts(ctx, v.Survey, []survey.Fact{{Key: "fall.per_foot", Text: "1/4"}}))(t)
+	now = now.Add(time.Second)
+	f := done(t, s, v, survey.Finished)
+	f.At = read.In(time.FixedZone("", -7*3600))
+	must(s.Finish(ctx, f))(t)
+	must(s.Review(ctx, survey.Review{Survey: v.Survey, By: "B. Quill", SHA256: f.SHA256, At: read}))(t)
+	r := must(s.Record(ctx, v.Survey))(t)
+	last, _ := r.LastReview()
+	if r.Ended.Done.At != read || !r.ChangedAt.After(r.Ended.Done.At) || last.At != read {
+		t.Errorf("read %v, changed %v, finished %v, reviewed %v", read, r.ChangedAt, r.Ended.Done.At, last.At)
+	}
+	signed := done(t, s, v, survey.SignedOff)
+	signed.At = read
+	if got := must(s.Finish(ctx, signed))(t); got.At != now {
+		t.Errorf("signed off %v, not %v", got.At, now)
+	}
+	if got := must(s.Review(ctx, survey.Review{Survey: v.Survey, By: "Ana", SHA256: f.SHA256, At: now.Add(time.Hour)}))(t); got.At != now {
+		t.Errorf("reviewed %v, not %v", got.At, now)
+	}
+	if err := survey.CheckSeals(must(s.Snapshot(ctx, v.Survey))(t)); err != nil {
+		t.Error(err)
+	}
+}
+
 // TestSignedOffByAnotherLink: a link signs off the work on its own revision, as long as it works, and does nothing else.
 func TestSignedOffByAnotherLink(t *testing.T) {
 	s := newStore(t)

@@ -6,7 +6,7 @@ import (
 	"undercroft/survey"
 )
 
-// Review keeps that a survey was reviewed, with its time; the content of the state, SHA256, was stored as a blob before. The same state reviewed again by the same person is the
+// Review keeps that a survey was reviewed, with its time: the store's, or an earlier one that it brings, from before the state was read; the content of the state, SHA256, was stored as a blob before. The same state reviewed again by the same person is the
 // review that is there. Invalid when Validate refuses it or the survey was reviewed as often as it may be; NotFound when there is no survey or no such blob.
 func (s *Store) Review(ctx context.Context, v survey.Review) (survey.Review, error) {
 	if err := v.Validate(); err != nil {
@@ -30,7 +30,11 @@ func (s *Store) Review(ctx context.Context, v survey.Review) (survey.Review, err
 		if n >= survey.MaxReviews {
 			return survey.Review{}, survey.Errorf(survey.Invalid, "The survey was reviewed %d times already; no more are kept.", n)
 		}
-		v.Seq, v.At = n+1, t.now
+		v.Seq = n + 1
+		if v.At.IsZero() || v.At.After(t.now) {
+			v.At = t.now
+		}
+		v.At = milliseconds(v.At)
 		if err := insertReview(ctx, t, v); err != nil {
 			return survey.Review{}, err
 		}

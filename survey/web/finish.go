@@ -1,6 +1,9 @@
 package web
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
 	"fmt"
 	"net/http"
 	"slices"
@@ -26,6 +29,7 @@ type finishPage struct {
 	Damaged string
 
 	Approved string // which revision the work is held against; empty when none was approved
+	Seen     string // the sum of this and of Built
 	Built    []builtView
 	WhyAll   *fieldView
 	Notes    fieldView
@@ -110,6 +114,19 @@ func (s *Server) ending(c *gin.Context, r survey.Record) (ending, error) {
 	return e, nil
 }
 
+// seen is the sum of what the finisher is shown to hold the work against: the approved revision and the lines as built. Nobody finishes what they have not seen.
+func (e ending) seen() (string, error) {
+	shown, err := json.Marshal(struct {
+		Approved int
+		Built    []survey.Built
+	}{e.approval.Number, e.built})
+	if err != nil {
+		return "", fmt.Errorf("sum up what was built: %w", err)
+	}
+	sum := sha256.Sum256(shown)
+	return hex.EncodeToString(sum[:]), nil
+}
+
 // damaged is nil when what was approved and what was finished are what they were.
 func (e ending) damaged() error {
 	if err := survey.CheckApprovals(e.made, e.issued); err != nil {
@@ -130,6 +147,9 @@ func (s *Server) showFinish(c *gin.Context, in factForm) error {
 	s.addActs(&page, r, e)
 	var fields []fieldView
 	if !r.Ended.Finished() {
+		if page.Seen, err = e.seen(); err != nil {
+			return err
+		}
 		page.Approved = s.approvalText(e.approval)
 		fields = page.addForm(c, in, e, s.now())
 	} else if page.Done, err = s.doneView(c, in, e); err == nil {

@@ -10,6 +10,7 @@ import (
 	"mime/multipart"
 	"net/url"
 	"strconv"
+	"time"
 
 	"github.com/gin-gonic/gin"
 	"github.com/google/uuid"
@@ -52,6 +53,7 @@ func (s *Server) saveFinish(c *gin.Context) error {
 	if in, saved := s.saveDraft(c, r, e, form); !saved {
 		return s.showFinish(c, in)
 	}
+	at := s.now() // before the record is read: a change that comes meanwhile is one since the finishing
 	if r, err = s.record(c); err != nil {
 		return err
 	}
@@ -63,7 +65,7 @@ func (s *Server) saveFinish(c *gin.Context) error {
 	case parts.values.Get("do") != "finish":
 		return redirect(c, finishPath(r.Survey.ID)+"?saved=draft")
 	}
-	err = s.finish(c, r)
+	err = s.finish(c, r, parts.values.Get("seen"), at)
 	if kind := survey.KindOf(err); kind == survey.Invalid || kind == survey.Conflict {
 		if r, failed := s.record(c); failed == nil {
 			return s.showFinish(c, factForm{record: r, texts: fieldTexts(err), err: err})
@@ -97,8 +99,12 @@ func (s *Server) saveDraft(c *gin.Context, r survey.Record, e ending, form typed
 	return factForm{record: r, form: &form, err: err}, err == nil
 }
 
-// finish freezes what was said with the papers of it, and keeps that the work is finished.
-func (s *Server) finish(c *gin.Context, r survey.Record) error {
+// errBuiltChanged is why nothing is finished whose lines the person did not see.
+var errBuiltChanged = survey.Errorf(survey.Conflict, "The approved revision, or what differs from it, changed after the page was opened. What you typed is saved. Look at part 1 again before you finish.")
+
+// finish freezes what was said with the papers of it, and keeps that the work is finished. seen is the sum of the lines as built that the form showed; at is a time before the
+// record was read, in the zone in which the papers tell the day.
+func (s *Server) finish(c *gin.Context, r survey.Record, seen string, at time.Time) error {
 	ctx := c.Request.Context()
 	e, err := s.ending(c, r)
 	if err != nil {
@@ -107,7 +113,14 @@ func (s *Server) finish(c *gin.Context, r survey.Record) error {
 	if err := e.damaged(); err != nil {
 		return &survey.Error{Kind: survey.Conflict, Message: "The record of what was approved or finished is damaged, so it cannot be finished now. Ask whoever looks after the server to run “undercroft check”.", Cause: err}
 	}
-	now := s.now().UTC().Truncate(1e6)
+	shown, err := e.seen()
+	if err != nil {
+		return err
+	}
+	if seen != shown {
+		return errBuiltChanged
+	}
+	now := at.Truncate(time.Millisecond)
 	work, err := survey.ReadWork(r, e.built, e.issued, e.made, signer(ctx, r.Facts[survey.FinishBy].Text), now)
 	if err != nil {
 		return err
@@ -123,9 +136,12 @@ func (s *Server) finish(c *gin.Context, r survey.Record) error {
 	if _, err := s.store.ReceiveBlob(ctx, bytes.NewReader(content), int64(len(content))); err != nil {
 		return err
 	}
-	_, err = s.store.Finish(ctx, survey.Finish{Survey: r.Survey.ID, Act: survey.Finished, SHA256: sum, Approved: work.Approved, By: work.By, Reason: work.Although})
+	_, err = s.store.Finish(ctx, survey.Finish{Survey: r.Survey.ID, Act: survey.Finished, SHA256: sum, Approved: work.Approved, By: work.By, Reason: work.Although, At: now})
 	return err
 }
+
+// errFinishedAnew is why a finishing is not opened again that the person did not see.
+var errFinishedAnew = survey.Errorf(survey.Conflict, "The work was finished anew after the page was opened. Look at it before you open the survey again; nothing was done yet.")
 
 // reopenFinish opens a finished survey again, for a reason. The hose test and the check list are asked about anew then.
 func (s *Server) reopenFinish(c *gin.Context) error {
@@ -137,9 +153,12 @@ func (s *Server) reopenFinish(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	f := survey.Finish{Survey: r.Survey.ID, Act: survey.Reopened, SHA256: r.Ended.Done.SHA256, By: signer(c.Request.Context(), form.text["by"]), Reason: form.text["reason"]}
+	f := survey.Finish{Survey: r.Survey.ID, Act: survey.Reopened, SHA256: c.Request.PostForm.Get("sha256"), By: signer(c.Request.Context(), form.text["by"]), Reason: form.text["reason"]}
 	if !r.Ended.Finished() {
 		return s.showFinish(c, factForm{record: r, err: survey.Errorf(survey.Conflict, "The survey is open already.")})
+	}
+	if f.SHA256 != r.Ended.Done.SHA256 {
+		return s.showFinish(c, factForm{record: r, form: &form, err: errFinishedAnew})
 	}
 	_, err = s.store.Finish(c.Request.Context(), f)
 	switch survey.KindOf(err) {

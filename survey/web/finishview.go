@@ -26,6 +26,7 @@ type shotView struct {
 type doneView struct {
 	State, Signed stateView
 	Although      string
+	SHA256        string // of the finishing that is shown: nobody opens another again
 	Fingerprint   string
 	SignHref      string // empty once it is signed off
 	Papers        []action
@@ -51,7 +52,7 @@ func (s *Server) doneView(c *gin.Context, in factForm, e ending) (*doneView, err
 	if err != nil {
 		return nil, err
 	}
-	v := &doneView{State: stateView{weightFine, fmt.Sprintf("finished %s, by %s", templates.When(s.now(), done.At), done.By)}, Although: done.Reason, Fingerprint: survey.Fingerprint(done.SHA256), Papers: papersOf(at, done),
+	v := &doneView{State: stateView{weightFine, fmt.Sprintf("finished %s, by %s", templates.When(s.now(), done.At), done.By)}, Although: done.Reason, SHA256: done.SHA256, Fingerprint: survey.Fingerprint(done.SHA256), Papers: papersOf(at, done),
 		Signed: stateView{weightWarn, "waits for the client’s sign-off"}, SignHref: at + "/sign", Reopen: at + "/reopen"}
 	if r.Ended.Signed() {
 		v.Signed, v.SignHref = stateView{weightFine, fmt.Sprintf("signed off by %s %s", r.Ended.Sign.Name, templates.When(s.now(), r.Ended.Sign.At))}, ""

@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"slices"
 	"strconv"
+	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -252,11 +253,12 @@ func (s *Server) saveReview(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	at := s.now() // before the record is read: a change that comes meanwhile is one since the review
 	r, err := s.record(c)
 	if err != nil {
 		return err
 	}
-	if err := s.keepReview(c, r, form); err != nil {
+	if err := s.keepReview(c, r, form, at); err != nil {
 		if kind := survey.KindOf(err); kind != survey.Invalid && kind != survey.Conflict {
 			return err
 		}
@@ -265,9 +267,9 @@ func (s *Server) saveReview(c *gin.Context) error {
 	return redirect(c, surveyPath(r.Survey.ID)+"/review?saved=review")
 }
 
-func (s *Server) keepReview(c *gin.Context, r survey.Record, form typedForm) error {
+func (s *Server) keepReview(c *gin.Context, r survey.Record, form typedForm, at time.Time) error {
 	ctx := c.Request.Context()
-	v := survey.Review{Survey: r.Survey.ID, By: signer(ctx, form.text["by"])}
+	v := survey.Review{Survey: r.Survey.ID, By: signer(ctx, form.text["by"]), At: at}
 	if err := v.Validate(); err != nil {
 		return err
 	}
