@@ -102,7 +102,6 @@ func spanishFinish() map[string]string {
 		"Where it dripped, and what was done":                "Dónde goteó y qué se hizo",
 		"Why":                                                "Por qué",
 		"Why it was finished all the same:":                  "Por qué se terminó de todos modos:",
-		"Work finished %s":                                   "Trabajo terminado el %s",
 		"Work from the ground where you can. Set a leaning ladder on firm level ground, its base out a quarter of its working length; open a stepladder fully and do not stand on its top or top step. Lean it on no gutter. Somebody holds it.": "Trabaje desde el suelo donde pueda. Ponga la escalera de apoyo en suelo firme y nivelado, con la base separada un cuarto de su largo de trabajo; abra del todo la escalera de tijera y no se pare en la tapa ni en el último peldaño. No la apoye en la canaleta. Que alguien la sujete.",
 		"Work on the ceiling in no wind, frost or thunderstorm.": "No trabaje en el cielo raso con viento, helada o tormenta.",
 		"By signing you say that you have seen the work that this page describes. Signing is not meant to take away any right that you have. If something here is not so, do not sign: tell us first.": "Con su firma usted dice que ha visto el trabajo que describe esta página. Firmar no pretende quitarle ningún derecho. Si algo aquí no es así, no firme: díganoslo antes.",

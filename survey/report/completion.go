@@ -26,7 +26,7 @@ func (c *composer) completionCover(in FinishingInput) {
 	c.text(document.Lead, c.plain(c.in("The work is finished. This says what was built differently from what was approved, how the hose test came out, and how the place was left.")))
 	against := c.plain(c.in("No revision was approved by the client."))
 	if in.Approved != nil {
-		against = c.plain(c.say("Revision %d of %s, approved by %s on %s", in.Approved.Number, c.date(in.Approved.At), in.By.Name, c.date(in.By.At)))
+		against = c.plain(c.say("Revision %d of %s, approved by %s on %s", in.Approved.Number, c.date(in.Approved.At), in.By.Name, OfferWords{voice: c.voice}.Moment(in.By.At)))
 	}
 	c.facts(known(fact(c.in("Prepared for"), cell(own(s.Client), own(s.Address)).Lines...), fact(c.in("Prepared by"), cell(own(k.Name), own(k.Address), own(k.Phone)).Lines...), fact(c.in("License"), cell(own(k.License)).Lines...),
 		fact(c.in("Finished"), c.plain(c.say("%s, by %s", c.date(in.At), in.Work.By))), fact(c.in("Compared with"), against))...)

@@ -32,7 +32,7 @@ type Finishing struct {
 }
 
 // FinishingInput is what a finishing is made of. Approved is the content of the approved revision that the work is held against and By its approval; both are nil and empty when
-// there is none.
+// there is none. At is the time in the zone in which the papers tell the day; what is kept of it is in UTC. The day of a revision is told as the revision itself tells it.
 type FinishingInput struct {
 	Record   survey.Record
 	Ceiling  survey.Ceiling

@@ -92,8 +92,31 @@ func TestCompletionRecordSaysWhatWasBuilt(t *testing.T) {
 		t.Error("no signature, or a note or photo is told as built otherwise")
 	}
 	_, unsigned := page(t, f.Record(words.English, done, survey.Finish{}))
-	if got := flat(unsigned.Find("#sign-off .sign").Text()); !strings.Contains(got, "I give up no right") {
+	if got := flat(unsigned.Find("#sign-off .sign").Text()); !strings.Contains(got, "I do not mean to give up any right") {
 		t.Errorf("the place to sign says %q", got)
+	}
+}
+
+// TestDaysAreOfTheZone: finished in the evening at the server, when it is the next day in UTC, every paper and the page tell the evening's day; a time of an approval says that it is
+// in UTC, and so is what is kept.
+func TestDaysAreOfTheZone(t *testing.T) {
+	evening := time.Date(2026, 11, 24, 19, 10, 0, 0, time.FixedZone("", -7*3600))
+	_, f, done := finishedDemo(t, func(in *FinishingInput) { in.At, in.By.At = evening, evening.AddDate(0, 0, -1).UTC() })
+	if !f.At.Equal(evening) || f.At.Location() != time.UTC || f.As.At.Location() != time.UTC {
+		t.Errorf("kept are %v and %v", f.At, f.As.At)
+	}
+	_, record := page(t, f.Record(words.English, done, survey.Finish{}))
+	_, care := page(t, f.CareSheet(words.English))
+	for name, got := range map[string]string{"record": record.Find(".cover").Text(), "care sheet": care.Find(".doc").Text(), "issue": f.Said(words.English).Issue, "care issue": f.CareSheet(words.English).Issue, "page": NewFinishWords(words.English, f).Finished} {
+		if got = flat(got); !strings.Contains(got, "24 Nov 2026") || strings.Contains(got, "25 Nov 2026") {
+			t.Errorf("%s: %.300s", name, got)
+		}
+	}
+	if got := flat(record.Find(".cover").Text()); !strings.Contains(got, "approved by J. Quill on 24 Nov 2026, 02:10 UTC") {
+		t.Errorf("the approval: %s", got)
+	}
+	if got := NewFinishWords(words.Spanish, f).Finished; flat(got) != "Terminado el 24 nov 2026" {
+		t.Errorf("in Spanish the page says %q", got)
 	}
 }
 

@@ -16,7 +16,7 @@ type FinishWords struct {
 func NewFinishWords(lang words.Lang, f Finishing) FinishWords {
 	v := voice{lang}
 	w := (&composer{voice: v}).finishWords()
-	w.Finished = v.say("Work finished %s", v.date(f.At))
+	w.Finished = f.Said(lang).Issue // the day as the record tells it: what is kept is in UTC
 	w.Consent += " " + v.say("I agree that my name, the time, the network address and the kind of browser of this device, the check code of this record (computed from the document, not from you) and, if I draw one, my signature are kept as proof of this, with the records of this job and for as long as the contractor keeps them. To ask how long that is, to see what is kept or to have it corrected: %s.", v.contact(f.As.Company))
 	return w
 }
