@@ -219,27 +219,46 @@ func TestRestoredSurveyIsNotErasedAtOnce(t *testing.T) {
 	}
 }
 
-// TestSweepEndsWithTheServer: it looks at once, and ends when it is told to.
-func TestSweepEndsWithTheServer(t *testing.T) {
-	w := newSite(t)
-	v := w.survey("Larkmoor house")
-	w.file(v.ID, survey.Deleted).wants(http.StatusSeeOther)
-	w.now = w.now.AddDate(0, 2, 0)
-	ctx, stop := context.WithCancel(t.Context())
+// sweeping lets sweepEach run until done says so, then ends it as the end of the server does.
+func (w *site) sweeping(every time.Duration, done func() bool) {
+	w.t.Helper()
+	ctx, stop := context.WithCancel(w.t.Context())
 	ended := make(chan struct{})
-	go func() { w.server.Sweep(ctx); close(ended) }()
-	for {
-		list, err := w.store.Erasures(t.Context())
-		if err != nil {
-			t.Fatal(err)
-		}
-		if len(list) == 1 {
-			break
-		}
+	go func() { w.server.sweepEach(ctx, every); close(ended) }()
+	for !done() {
 		time.Sleep(5 * time.Millisecond)
 	}
 	stop()
 	<-ended
+}
+
+// TestSweepEndsWithTheServer: at once it finishes an erasure that was not finished, and erases nothing yet; at the next look it does. It ends when it is told to.
+func TestSweepEndsWithTheServer(t *testing.T) {
+	w := newSite(t)
+	v, half := w.survey("Larkmoor house"), w.survey("Orchard row 5")
+	w.file(v.ID, survey.Deleted).wants(http.StatusSeeOther)
+	w.now = w.now.AddDate(0, 2, 0)
+	if _, err := w.store.EraseRows(t.Context(), survey.Erasure{Survey: half.ID, Reason: survey.ErasedAsked}); err != nil {
+		t.Fatal(err)
+	}
+	erased := func() int {
+		list, err := w.store.Erasures(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		return len(list)
+	}
+	w.sweeping(time.Hour, func() bool {
+		left, err := w.store.Unswept(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		return len(left) == 0
+	})
+	if n := erased(); n != 1 {
+		t.Errorf("%d erased before the first look, want that which was asked for", n)
+	}
+	w.sweeping(time.Millisecond, func() bool { return erased() == 2 })
 }
 
 // TestWhoMayPutAway: what each role finds on the pages; may_test tries the routes themselves.

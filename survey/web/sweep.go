@@ -11,20 +11,27 @@ import (
 // sweepEvery is the time between two looks for deleted surveys whose days are over, and for files of erased ones that a backup kept from being removed.
 const sweepEvery = time.Hour
 
-// Sweep erases, now and every hour until ctx ends, the surveys that were deleted and not taken back in time. What goes wrong is in the log, and tried again the next hour.
-func (s *Server) Sweep(ctx context.Context) {
-	ticker := time.NewTicker(sweepEvery)
+// Sweep finishes at once what an erasure has left, and then, every hour until ctx ends, erases the surveys that were deleted and not taken back in time. What goes wrong is in
+// the log, and tried again the next hour.
+func (s *Server) Sweep(ctx context.Context) { s.sweepEach(ctx, sweepEvery) }
+
+// sweepEach is Sweep with the time between two looks. Nothing is erased before the first of them: the clock of a machine that has just started may not be set yet.
+func (s *Server) sweepEach(ctx context.Context, every time.Duration) {
+	ticker := time.NewTicker(every)
 	defer ticker.Stop()
+	if err := s.store.Sweep(ctx); err != nil && ctx.Err() == nil {
+		s.log.Error("an erasure was not finished", "error", err.Error())
+	}
 	for {
-		if n, err := s.eraseOverdue(ctx); err != nil && ctx.Err() == nil {
-			s.log.Error("deleted surveys were not all erased", "erased", n, "error", err.Error())
-		} else if n > 0 {
-			s.log.Info("erased surveys that were deleted long enough ago", "erased", n)
-		}
 		select {
 		case <-ctx.Done():
 			return
 		case <-ticker.C:
+		}
+		if n, err := s.eraseOverdue(ctx); err != nil && ctx.Err() == nil {
+			s.log.Error("deleted surveys were not all erased", "erased", n, "error", err.Error())
+		} else if n > 0 {
+			s.log.Info("erased surveys that were deleted long enough ago", "erased", n)
 		}
 	}
 }
