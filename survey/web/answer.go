@@ -21,7 +21,7 @@ func (s *Server) replyForm(c *gin.Context, r survey.Record, t survey.Thread, in 
 	var texts map[string]string
 	if in.typed != nil && in.typed.Question == t.First().ID && in.typed.ID != t.First().ID {
 		if m, texts = *in.typed, fieldTexts(in.err); len(texts) == 0 {
-			texts["text"] = "This was not sent. The top of the page says why."
+			texts["text"] = "What you typed is kept here. It was not sent."
 		}
 	}
 	v := &replyView{Action: questionsPath(r.Survey.ID) + "/" + t.First().ID + "/reply", ID: m.ID, Kind: survey.RemarkAnswer, Photo: string(m.Photo)}
