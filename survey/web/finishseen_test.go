@@ -94,3 +94,19 @@ func TestFinishedInTheServersZone(t *testing.T) {
 		}
 	}
 }
+
+// TestReviewedSinceItWasRead: a review is of the time before the record was read, not of when it was kept.
+func TestReviewedSinceItWasRead(t *testing.T) {
+	w := newSite(t)
+	house := w.offered()
+	home := surveyPath(house.ID) + "/review"
+	form := w.get(home).form(`form[action="` + home + `"]`)
+	form.Set("f.by", "B. Quill")
+	read := w.now
+	w.server.now = func() time.Time { return read }
+	w.now = w.now.Add(time.Second) // by the time that it is kept
+	w.post(home, form).wants(http.StatusSeeOther)
+	if last, ok := w.record(house.ID).LastReview(); !ok || !last.At.Equal(read) {
+		t.Errorf("reviewed %v, read %v", last.At, read)
+	}
+}
