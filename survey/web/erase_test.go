@@ -42,7 +42,7 @@ func TestErase(t *testing.T) {
 
 	page := w.get(surveyPath(house.ID) + "/erase").wants(http.StatusOK).page()
 	said := plainText(page.Find(".page"))
-	for _, want := range []string{"2 revisions with their contents and reports", "1 decision with its name", "1 question of the homeowner", "Price$5160.50", "Area of the ceiling", "Backups keep what they keep"} {
+	for _, want := range []string{"2 revisions with their contents and reports", "1 decision with its name", "1 question of the homeowner", "Price$5160.50", "Area of the ceiling", "Backups made before this still hold it"} {
 		if !strings.Contains(said, want) {
 			t.Errorf("the page does not say %q: %s", want, said)
 		}
