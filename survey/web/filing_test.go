@@ -54,7 +54,7 @@ func TestArchiveAndBringBack(t *testing.T) {
 		t.Error("the survey's page does not lead to the archive")
 	}
 	filing := w.get(surveyPath(house.ID) + "/filing").wants(http.StatusOK).page()
-	if got := plainText(filing.Find(".page")); !strings.Contains(got, "1 link of the homeowner stops working") || !strings.Contains(got, "For 30 days") {
+	if got := plainText(filing.Find(".page")); !strings.Contains(got, "1 link sent to the homeowner stops working") || !strings.Contains(got, "For 30 days") {
 		t.Errorf("the page says %s", got)
 	}
 	form := formOf(filing.Find(`form[action$="/filing"]`).First())
