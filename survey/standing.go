@@ -30,6 +30,7 @@ func States() []State {
 type Standing struct {
 	Survey
 	ChangedAt  time.Time // newest change of the survey or anything in it
+	ChangedSeq int64     // rises with each change of any survey: the order of changes, whatever the clock said
 	ContentAt  time.Time // newest change of what is known of the house: site, photos, pins, facts, values verified on site
 	Ready      bool      // marked ready for the crew
 	Newest     int       // number of the newest revision

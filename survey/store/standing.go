@@ -26,7 +26,7 @@ func (s *Store) Standing(ctx context.Context, id survey.SurveyID) (survey.Standi
 }
 
 // standingQuery reads a row a survey, each part by an index: nothing is computed and no photo, pin or history is looked at. A finishing counts unless a reopening follows it.
-const standingQuery = `SELECT s.id, s.title, s.address, s.client, s.contact, s.surveyor, s.visit_date, s.access, s.notes, s.version, s.created_at, s.updated_at, s.changed_at, s.content_at,
+const standingQuery = `SELECT s.id, s.title, s.address, s.client, s.contact, s.surveyor, s.visit_date, s.access, s.notes, s.version, s.created_at, s.updated_at, s.changed_at, s.changed_seq, s.content_at,
 	EXISTS (SELECT 1 FROM fact WHERE survey = s.id AND key = 'ready' AND text <> ''),
 	coalesce(r.number, 0), r.at, coalesce(r.although, '') <> '', coalesce(a.decision, ''), a.at,
 	coalesce((SELECT max(number) FROM approval WHERE survey = s.id AND decision = 'approved'), 0),
@@ -47,7 +47,7 @@ func scanStanding(row scanner) (survey.Standing, error) {
 	var v survey.Standing
 	var created, updated, changed, content int64
 	var issued, decided, reviewed, finished, filed sql.NullInt64
-	targets := append(surveyTargets(&v.Survey, &created, &updated), &changed, &content, &v.Ready, &v.Newest, &issued, &v.Stopped, &v.Decision, &decided, &v.Approved, &v.Linked,
+	targets := append(surveyTargets(&v.Survey, &created, &updated), &changed, &v.ChangedSeq, &content, &v.Ready, &v.Newest, &issued, &v.Stopped, &v.Decision, &decided, &v.Approved, &v.Linked,
 		&v.Inquiries, &v.Questions, &reviewed, &finished, &v.SignedOff, &v.Filed, &filed, &v.FiledBy)
 	if err := row.Scan(targets...); err != nil {
 		return survey.Standing{}, err

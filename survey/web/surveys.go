@@ -252,10 +252,10 @@ func newListing(all []survey.Standing, q listQuery, years int, now time.Time) li
 	return l
 }
 
-// order compares two surveys: the newest change or visit first, or by title; those without a date last.
+// order compares two surveys: the newest change or visit first, or by title; those without a date last. The newest change is that which was made last, whatever the clock said.
 func order(by string) func(a, b survey.Standing) int {
 	newest := func(a, b survey.Standing) int {
-		return cmp.Or(b.ChangedAt.Compare(a.ChangedAt), cmp.Compare(b.ID, a.ID))
+		return cmp.Or(cmp.Compare(b.ChangedSeq, a.ChangedSeq), b.ChangedAt.Compare(a.ChangedAt), cmp.Compare(b.ID, a.ID))
 	}
 	switch by {
 	case sortVisit:

@@ -132,3 +132,16 @@ func TestTypedTextsSurviveAFailure(t *testing.T) {
 		t.Error("the failure is not in the log")
 	}
 }
+
+// TestListOrderDoesNotHangOnTheClock: what was changed last stands first, also when an earlier change was made while the clock was ahead.
+func TestListOrderDoesNotHangOnTheClock(t *testing.T) {
+	w := newSite(t)
+	w.now = w.now.AddDate(0, 0, 40)
+	ahead, right := w.survey("Made while the clock was ahead"), w.survey("Changed when it was right")
+	w.facts(ahead.ID, map[string]string{"rain.inches_per_hour": "4"})
+	w.now = w.now.AddDate(0, 0, -40)
+	w.facts(right.ID, map[string]string{"rain.inches_per_hour": "4"})
+	if got := w.get("/surveys").wants(http.StatusOK).page().Find(".list .one").First().AttrOr("href", ""); !strings.HasPrefix(got, surveyPath(right.ID)) {
+		t.Errorf("the first is %s, want %s", got, surveyPath(right.ID))
+	}
+}
