@@ -418,7 +418,14 @@ func TestBrowserAnswersLost(t *testing.T) {
 	if now, _ := p.one().Pin(r.Pins[4].ID); now.Note != "loose nail" {
 		t.Errorf("the first change did not arrive before its answer was lost: %q", now.Note)
 	}
+	browser.Eval[bool](p.tab, `(document.querySelector('#p4 a').scrollIntoView({block: 'center', behavior: 'instant'}), true)`)
+	before := p.tab.Box(`#p4 a`)
 	p.away.Store(false)
+	p.waiting(0)
+	p.tab.Wait(`document.querySelector('#pin [data-fresh="history"]').textContent.includes('Who changed what')`)
+	if after := p.tab.Box(`#p4 a`); math.Abs(after.Y-before.Y) > 2 {
+		t.Errorf("the row under the finger moved from %.0f to %.0f px when the answer came", before.Y, after.Y)
+	}
 	p.tab.Press(`#p4 a`)
 	p.tab.Press(`#pin [data-delete]`)
 	p.tab.Wait(`document.querySelectorAll('a.pin').length === 2 && document.querySelector('[data-widget="photo"]').dataset.unsent === '0'`)

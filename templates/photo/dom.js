@@ -30,3 +30,17 @@ export function mark(kind, number) {
   return svg('svg', { class: 'pinmark', viewBox: '-18 -18 36 36', 'aria-hidden': 'true' },
     svg('use', { href: `#k-${kind}` }), svg('text', { y: symbol?.dataset.textY ?? 4.5, class: number > 99 ? 'n3' : false }, number ? String(number) : ''));
 }
+
+/** onScreen tells whether all of an element's height is on the screen. */
+export function onScreen(el) {
+  const { top, bottom, height } = el.getBoundingClientRect();
+  return height > 0 && top >= 0 && bottom <= innerHeight;
+}
+
+/** steady makes a change of the page and scrolls so that a thing stays where it was. What is a function that gives the thing, before and after, for the change may replace it; it may give nothing. */
+export function steady(what, change) {
+  const before = what()?.getBoundingClientRect().top;
+  change();
+  const after = what()?.getBoundingClientRect().top;
+  if (before !== undefined && after !== undefined && after !== before) scrollBy({ top: after - before, behavior: 'instant' });
+}

@@ -166,15 +166,14 @@ export class PinForm {
     if (el) set(el, 'class', `state ${weight}`);
   }
 
-  /** freshen takes the read lines and the ceiling's table from a form that the server wrote anew, unless the text has changed since. What is pressed next stays under the finger. */
-  freshen(fresh) {
-    const save = this.form.querySelector('.btn.main'), before = save.getBoundingClientRect().top;
-    this.take(fresh);
-    const moved = save.getBoundingClientRect().top - before;
-    if (moved && before > 0 && before < innerHeight && this.form.contains(document.activeElement)) scrollBy({ top: moved, behavior: 'instant' });
+  /** next is the button that is pressed next while the form is being filled in; else nothing. */
+  next() {
+    const at = document.activeElement;
+    return this.form?.contains(at) && !at.closest('.acts') ? this.form.querySelector('.btn.main') : null;
   }
 
-  take(fresh) {
+  /** freshen takes the read lines and the ceiling's table from a form that the server wrote anew, unless the text has changed since. */
+  freshen(fresh) {
     for (const id of ['verdict', 'pinsource', 'where', 'history']) {
       const [mine, theirs] = [this.place.querySelector(`[data-fresh="${id}"]`), fresh.querySelector(`[data-fresh="${id}"]`)];
       if (mine && theirs) mine.replaceWith(document.importNode(theirs, true));

@@ -1,6 +1,6 @@
 // The list of the pins beside the picture, in step with it. The server writes it; what has not been sent yet is marked here.
 
-import { html, mark, set, svg } from './dom.js';
+import { html, mark, onScreen, set, svg } from './dom.js';
 
 const WORDS = {
   waiting: ['note', 'not sent yet'], sending: ['note', 'sending'], invalid: ['stop', 'not saved: look again'],
@@ -25,6 +25,11 @@ export class PinList {
 
   /** caution tells whether the server marked a pin with a caution. */
   caution(id) { return this.row(id)?.hasAttribute('data-caution') ?? false; }
+
+  /** seen gives the id of the first pin whose row is wholly on the screen. */
+  seen() {
+    return [...this.place.querySelectorAll('[data-row]:not([hidden])')].find(onScreen)?.dataset.row;
+  }
 
   row(id) { return this.place.querySelector(`[data-row="${CSS.escape(id)}"]`); }
 

@@ -1,5 +1,6 @@
 // What the server says about the pins after a change: the list in words, and in the form how texts were read and what the ceiling does.
 
+import { onScreen, steady } from './dom.js';
 import { page } from './net.js';
 
 const PAUSE = 250; // ms, so that a burst of changes asks once
@@ -22,11 +23,19 @@ export class News {
     } catch {
       return; // the pins themselves say when nothing arrives
     }
+    const next = editor.form.next(), row = editor.list.seen(); // what a finger may be about to press
+    const under = next && onScreen(next) ? () => next : () => row && editor.list.row(row);
+    steady(under, () => this.take(fresh, known && editor.layer.selected === id));
+  }
+
+  // take shows what the server says; of the form only when it is still the same pin's.
+  take(fresh, same) {
+    const { editor } = this;
     const [list, form, cautions] = ['list', 'form', 'cautions'].map((part) => fresh.querySelector(`[data-part="${part}"]`));
     if (list) editor.list.freshen(list);
     editor.ceiling.freshen(fresh);
     if (cautions) editor.find('cautions').replaceChildren(...cautions.childNodes);
-    if (form && known && editor.layer.selected === id) editor.form.freshen(form);
+    if (form && same) editor.form.freshen(form);
     editor.refresh();
   }
 }
