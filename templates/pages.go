@@ -64,7 +64,7 @@ func pages() []page {
 		{name: "photoshell", files: []string{"photo/photo.html", "photo/pinform.html", "offline/photoshell.js"}, linked: []string{"photo/photo.css", "offline/photoshell.js"}},
 		{name: "waiting", files: []string{
 			"offline/waiting.html", "offline/waiting.js", "offline/db.js", "offline/deliver.js", "offline/fields.js", "offline/formcatch.js", "offline/here.js", "offline/outbox.js", "offline/pagecache.js",
-			"offline/row.js", "offline/same.js", "offline/sender.js", "offline/shells.js", "offline/sign.js", "offline/strip.js", "offline/worker.js",
+			"offline/row.js", "offline/same.js", "offline/sender.js", "offline/shells.js", "offline/sign.js", "offline/strip.js", "offline/turn.js", "offline/worker.js",
 		}, linked: []string{"offline/waiting.js"}},
 		{name: "remove", files: []string{"remove/remove.html", "remove/remove.css"}},
 		{name: "signin", files: []string{"signin/signin.html", "signin/signin.css"}},

@@ -65,6 +65,37 @@ func TestBrowserNewVersionKeepsWhatWaits(t *testing.T) {
 	})`)
 }
 
+// What the browser has removed is said to be gone; what the worker, or a page that was left at once, has sent is not.
+func TestBrowserGoneOrSent(t *testing.T) {
+	p := &phone{house: newHouse(t)}
+	p.tab = browser.Open(t).Tab(phoneWidth, phoneHeight, true)
+	allowOffline(p.tab)
+	p.worker()
+	home := p.beginOnline("Larkmoor house")
+	p.tab.Go(p.url(home))
+	p.tab.Wait(`document.querySelector('.waitstrip').dataset.waiting === '0'`)
+	p.offline(true)
+	p.width("28' 4")
+	p.tab.Press(`#deck .savebar .btn.main`)
+	p.waiting(1)
+	p.offline(false)
+	p.waiting(0)
+	browser.Eval[bool](p.tab, `(localStorage.setItem('undercroft.waiting', '1'), true)`) // as a page leaves it that is closed before it hears what the worker sent
+	p.tab.Reload()
+	p.waiting(0)
+	if browser.Eval[bool](p.tab, `document.querySelector('.waitstrip.stop') !== null`) {
+		t.Error("what was sent is said to be gone")
+	}
+
+	p.offline(true)
+	p.width("29'")
+	p.tab.Press(`#deck .savebar .btn.main`)
+	p.waiting(1)
+	browser.Eval[bool](p.tab, `new Promise((go, no) => { const r = indexedDB.deleteDatabase('undercroft'); r.onsuccess = () => go(true); r.onerror = no; })`)
+	p.tab.Go(p.url(home))
+	p.tab.Wait(`document.querySelector('.waitstrip.stop')?.textContent.startsWith('1 thing that waited on this phone is gone')`)
+}
+
 // Forms that are sent without a connection: what they say about the survey waits and is sent; what needs the server says that nothing was sent.
 func TestBrowserFormsOffline(t *testing.T) {
 	p := &phone{house: newHouse(t)}

@@ -62,6 +62,9 @@ export class Outbox extends EventTarget {
     return op;
   }
 
+  /** unused tells whether nothing was ever kept in this phone's database: it is new, or the browser has removed it. */
+  unused() { return transact(['notes'], 'readonly', async ({ notes }) => (await ask(notes.get('seq'))) === undefined); }
+
   async count(notes) {
     const n = ((await ask(notes.get('seq'))) ?? 0) + 1;
     notes.put(n, 'seq');

@@ -1,10 +1,10 @@
-// Sends what waits, one after another, on one page at a time: whoever holds the lock. Small things first, photos in the order in which they
+// Sends what waits, one after another, on one page at a time. Small things first, photos in the order in which they
 // were taken, nothing before what it belongs to.
 
 import { Later, NoConnection, SignedOut, deliver, deliverFacts } from './deliver.js';
 import { outbox } from './outbox.js';
+import { turn } from './turn.js';
 
-const LOCK = 'undercroft-send';
 const RETRY = [1000, 2000, 5000, 10000, 30000];
 const TRIES = 8; // answers of a failing server after which an op no longer holds up the ones after it
 
@@ -36,13 +36,14 @@ export class Sender {
   start() {
     outbox.addEventListener('wake', () => this.wake());
     addEventListener('online', () => this.wake());
+    addEventListener('pageshow', (e) => { if (e.persisted) this.wake(); });
     document.addEventListener('visibilitychange', () => { if (!document.hidden) this.wake(); });
     this.wake();
   }
 
   /** once sends what waits and is rejected when something is left for later. */
   async once() {
-    const all = await this.locked(() => this.drain());
+    const all = await turn.take(() => this.drain());
     clearTimeout(this.timer);
     if (!all) throw new Error('something is left for later');
   }
@@ -56,15 +57,11 @@ export class Sender {
     try {
       while (this.asked) {
         this.asked = false;
-        await this.locked(() => this.drain());
+        await turn.take(() => this.drain());
       }
     } finally {
       this.running = false;
     }
-  }
-
-  locked(work) {
-    return navigator.locks ? navigator.locks.request(LOCK, work) : work();
   }
 
   // drain sends until nothing is left that can be sent now, and comes back later for the rest.

@@ -69,7 +69,7 @@ export class WaitStrip {
 
   async show(first = false) {
     const ops = await outbox.list(), before = Number(localStorage.getItem(COUNT) ?? 0);
-    if (first && ops.length === 0 && before > 0) {
+    if (first && ops.length === 0 && before > 0 && (await outbox.unused())) { // what was sent by the worker is not gone
       localStorage.setItem(COUNT, '0');
       this.say('stop', `${before} ${before === 1 ? 'thing' : 'things'} that waited on this phone ${before === 1 ? 'is' : 'are'} gone: the browser has removed what it kept, to make room or because it was told to. Look through the survey and do again what is missing.`);
       return;
