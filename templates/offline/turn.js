@@ -35,7 +35,8 @@ class Turn {
           return work();
         });
       } catch (err) {
-        if (begun || !place.signal.aborted) throw err;
+        if (begun) throw err;
+        if (!place.signal.aborted && !this.left) return work(); // there is no lock to be had here
       } finally {
         clearTimeout(look);
       }

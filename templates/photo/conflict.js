@@ -48,6 +48,9 @@ export class Conflicts {
     if (next) this.show(next);
   }
 
+  /** asking is the row of buttons that a person is asked to choose from, if any. */
+  asking() { return this.place.querySelector('.row'); }
+
   show(entry) {
     this.shown = entry;
     const mine = entry.want, theirs = entry.theirs, name = this.words.name(mine ?? theirs ?? entry.base);

@@ -16,13 +16,13 @@ export const percent = (f) => String(+(f * 100).toFixed(6));
 export class PinForm {
   /** @param on {save(id), remove(id), nudge(dx, dy, end), dirty(id)}. */
   constructor(place, templates, references, on) {
-    Object.assign(this, { place, templates, references, on, pin: null, dirty: false, end: 0 });
+    Object.assign(this, { place, templates, references, on, pin: null, dirty: false, sent: false, end: 0 });
   }
 
   /** show opens the form of a pin; null closes it. */
   show(pin) {
     this.pin = pin;
-    this.dirty = false;
+    this.dirty = this.sent = false;
     this.end = 0;
     LengthPad.close();
     if (!pin) {
@@ -49,10 +49,12 @@ export class PinForm {
   listen() {
     this.form.addEventListener('input', () => {
       this.dirty = true;
+      this.sent = false;
       this.on.dirty(this.pin.id);
     });
     this.form.addEventListener('submit', (e) => {
       e.preventDefault();
+      this.sent = true;
       if (e.submitter?.name === 'settle') this.settle(e.submitter.value);
       if (e.submitter?.hasAttribute('data-delete')) this.on.remove(this.pin.id);
       else this.on.save(this.pin.id);
@@ -166,11 +168,8 @@ export class PinForm {
     if (el) set(el, 'class', `state ${weight}`);
   }
 
-  /** next is the button that is pressed next while the form is being filled in; else nothing. */
-  next() {
-    const at = document.activeElement;
-    return this.form?.contains(at) && !at.closest('.acts') ? this.form.querySelector('.btn.main') : null;
-  }
+  /** next is the button that is pressed next: the main one of an open form, until the form has been sent; else nothing. */
+  next() { return this.pin && !this.sent ? this.form.querySelector('.btn.main') : null; }
 
   /** freshen takes the read lines and the ceiling's table from a form that the server wrote anew, unless the text has changed since. */
   freshen(fresh) {

@@ -23,9 +23,9 @@ export class News {
     } catch {
       return; // the pins themselves say when nothing arrives
     }
-    const next = editor.form.next(), row = editor.list.seen(); // what a finger may be about to press
-    const under = next && onScreen(next) ? () => next : () => row && editor.list.row(row);
-    steady(under, () => this.take(fresh, known && editor.layer.selected === id));
+    const ask = editor.conflicts.asking(), next = editor.form.next(), row = editor.list.seen(); // what a finger may be about to press
+    const under = [ask, next].find((el) => el && onScreen(el));
+    steady(() => under ?? (row && editor.list.row(row)), () => this.take(fresh, known && editor.layer.selected === id));
   }
 
   // take shows what the server says; of the form only when it is still the same pin's.
