@@ -92,7 +92,7 @@ func TestBrowserGoneOrSent(t *testing.T) {
 	p.tab.Press(`#deck .savebar .btn.main`)
 	p.waiting(1)
 	browser.Eval[bool](p.tab, `new Promise((go, no) => { const r = indexedDB.deleteDatabase('undercroft'); r.onsuccess = () => go(true); r.onerror = no; })`)
-	p.tab.Go(p.url(home))
+	browser.Eval[bool](p.tab, `dispatchEvent(new Event('offline'))`)
 	p.tab.Wait(`document.querySelector('.waitstrip.stop')?.textContent.startsWith('1 thing that waited on this phone is gone')`)
 }
 

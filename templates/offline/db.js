@@ -14,7 +14,10 @@ function connect() {
     };
     request.onsuccess = () => {
       const db = request.result;
-      db.onversionchange = () => db.close();
+      db.onversionchange = () => {
+        opened = null;
+        db.close();
+      };
       db.onclose = () => { opened = null; };
       give(db);
     };

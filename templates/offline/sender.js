@@ -93,7 +93,9 @@ export class Sender {
       await this.take(op, await deliver(op));
       return;
     }
-    const together = ready(await outbox.list()).filter((o) => o.kind === 'fact' && o.survey === op.survey), answers = await deliverFacts(together);
+    const together = ready(await outbox.list()).filter((o) => o.kind === 'fact' && o.survey === op.survey);
+    if (together.length === 0) return; // they are not there any more
+    const answers = await deliverFacts(together);
     for (const one of together) if (answers.has(one.key)) await this.take(one, answers.get(one.key));
   }
 

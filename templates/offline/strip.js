@@ -22,7 +22,7 @@ export class WaitStrip {
   constructor(el) {
     this.el = el;
     document.querySelector('.work .canvas, .door')?.append(el); // where it does not push the photo, or the button, from under the finger
-    Object.assign(this, { stuck: false, signedOut: false });
+    Object.assign(this, { stuck: false, signedOut: false, gone: 0 });
     for (const event of ['change', 'sent', 'stuck']) {
       outbox.addEventListener(event, ({ detail }) => {
         if (event !== 'change') Object.assign(this, { stuck: event === 'stuck', signedOut: event === 'stuck' && (this.signedOut || Boolean(detail.signedOut)) });
@@ -40,7 +40,7 @@ export class WaitStrip {
 
   async start() {
     try {
-      await this.show(true);
+      await this.show();
     } catch (err) {
       this.say('warn', `This browser keeps nothing on this phone (${err.name}): stay on a page until it says saved.`);
       return;
@@ -67,11 +67,12 @@ export class WaitStrip {
     this.timer = setTimeout(() => this.show(), pause);
   }
 
-  async show(first = false) {
+  async show() {
     const ops = await outbox.list(), before = Number(localStorage.getItem(COUNT) ?? 0);
-    if (first && ops.length === 0 && before > 0 && (await outbox.unused())) { // what was sent by the worker is not gone
+    if (ops.length === 0 && before > 0 && (await outbox.unused())) this.gone = before; // else it was sent, here or by the worker
+    if (ops.length === 0 && this.gone > 0) {
       localStorage.setItem(COUNT, '0');
-      this.say('stop', `${before} ${before === 1 ? 'thing' : 'things'} that waited on this phone ${before === 1 ? 'is' : 'are'} gone: the browser has removed what it kept, to make room or because it was told to. Look through the survey and do again what is missing.`);
+      this.say('stop', `${this.gone} ${this.gone === 1 ? 'thing' : 'things'} that waited on this phone ${this.gone === 1 ? 'is' : 'are'} gone: the browser has removed what it kept, to make room or because it was told to. Look through the survey and do again what is missing.`);
       return;
     }
     localStorage.setItem(COUNT, String(ops.length));

@@ -243,31 +243,31 @@ func quote(s string) string {
 	return "'" + strings.NewReplacer(`\`, `\\`, `'`, `\'`, "\n", `\n`).Replace(s) + "'"
 }
 
-// still brings an element into view and gives its box once that has stood still for a tenth of a second, as it must for a person to press it; it is given after two seconds in any case.
-const still = `(async (selector) => {
-	const box = () => {
-		const el = document.querySelector(selector);
-		if (!el) throw new Error('no element');
-		const b = el.getBoundingClientRect();
-		return {X: b.x, Y: b.y, W: b.width, H: b.height};
-	};
-	const show = () => document.querySelector(selector)?.scrollIntoView({block: 'center', behavior: 'instant'});
-	show();
-	let was = box();
-	for (let n = 0, same = 0; same < 5 && n < 100; n++) {
-		await new Promise((go) => setTimeout(go, 20));
-		const now = box();
-		same = JSON.stringify(now) === JSON.stringify(was) ? same + 1 : 0;
-		if (same === 0) show();
-		was = same === 0 ? box() : now;
+// show brings an element into the middle of the window.
+func (tab *Tab) show(selector string) {
+	tab.t.Helper()
+	Eval[bool](tab, `(document.querySelector(`+quote(selector)+`).scrollIntoView({block: 'center', behavior: 'instant'}), true)`)
+}
+
+// still brings an element into view and gives its box once that has stood still for a tenth of a second, as it must for a person to press it; after two seconds it is given in any case.
+func (tab *Tab) still(selector string) Box {
+	tab.t.Helper()
+	tab.show(selector)
+	was := tab.Box(selector)
+	for since, end := time.Now(), time.Now().Add(2*time.Second); time.Since(since) < 100*time.Millisecond && time.Now().Before(end); {
+		time.Sleep(20 * time.Millisecond)
+		if now := tab.Box(selector); now != was {
+			tab.show(selector)
+			was, since = tab.Box(selector), time.Now()
+		}
 	}
-	return was;
-})`
+	return was
+}
 
 // Press taps or clicks the middle of an element, after bringing it into view.
 func (tab *Tab) Press(selector string) {
 	tab.t.Helper()
-	b := Eval[Box](tab, still+`(`+quote(selector)+`)`)
+	b := tab.still(selector)
 	tab.PressAt(b.X+b.W/2, b.Y+b.H/2)
 }
 
