@@ -35,7 +35,7 @@ func TestBrowserTwoEditors(t *testing.T) {
 		if now := d.record(d.photo.Survey).Pins[0]; now.Values["drop"] != "2" {
 			t.Errorf("overwritten with %q before the choice", now.Values["drop"])
 		}
-		d.tab.Press(fmt.Sprintf(`.conflict .btn:nth-child(%d)`, choice.button))
+		d.tab.PressStill(fmt.Sprintf(`.conflict .btn:nth-child(%d)`, choice.button))
 		d.tab.Wait(`!document.querySelector('.conflict')`)
 		d.settled(d.tab, 1)
 		d.tab.Wait(fmt.Sprintf(`document.querySelector('#pin [name="v.drop"]').value === '%s'`, choice.drop))
@@ -103,7 +103,7 @@ func TestBrowserConflictsAboutDeleting(t *testing.T) {
 	d.putPin(p, "").wants(http.StatusOK)
 	d.tab.Press(`#pin [data-delete]`)
 	d.tab.Wait(`document.querySelector('.conflict b')?.textContent.startsWith('You deleted Note 1, but someone else changed it')`)
-	d.tab.Press(`.conflict .btn:nth-child(2)`)
+	d.tab.PressStill(`.conflict .btn:nth-child(2)`)
 	d.settled(d.tab, 1)
 	d.tab.Wait(`document.querySelector('#pin [name="note"]').value === 'look here'`)
 
@@ -114,7 +114,7 @@ func TestBrowserConflictsAboutDeleting(t *testing.T) {
 	d.tab.Type(`#pin [name="note"]`, "and here")
 	d.tab.Press(`#pin .btn.main`)
 	d.tab.Wait(`document.querySelector('.conflict b')?.textContent.startsWith('Note 1 was deleted by someone else')`)
-	d.tab.Press(`.conflict .btn:nth-child(1)`)
+	d.tab.PressStill(`.conflict .btn:nth-child(1)`)
 	if back := d.settled(d.tab, 1)[0]; back.Note != "and here" || back.Number != 1 {
 		t.Errorf("keeping mine stored %q as number %d", back.Note, back.Number)
 	}

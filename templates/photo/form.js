@@ -168,8 +168,11 @@ export class PinForm {
     if (el) set(el, 'class', `state ${weight}`);
   }
 
-  /** next is the button that is pressed next: the main one of an open form, until the form has been sent; else nothing. */
-  next() { return this.pin && !this.sent ? this.form.querySelector('.btn.main') : null; }
+  /** next is the button that is pressed next while the form is being filled in; else nothing. */
+  next() {
+    const at = document.activeElement;
+    return this.form?.contains(at) && !at.closest('.acts') ? this.form.querySelector('.btn.main') : null;
+  }
 
   /** freshen takes the read lines and the ceiling's table from a form that the server wrote anew, unless the text has changed since. */
   freshen(fresh) {

@@ -23,7 +23,7 @@ export class News {
     } catch {
       return; // the pins themselves say when nothing arrives
     }
-    const ask = editor.conflicts.asking(), next = editor.form.next(), row = editor.list.seen(); // what a finger may be about to press
+    const ask = editor.conflicts.asking(), next = editor.form.next(), row = editor.form.sent ? editor.list.seen() : undefined; // what a finger may be about to press
     const under = [ask, next].find((el) => el && onScreen(el));
     steady(() => under ?? (row && editor.list.row(row)), () => this.take(fresh, known && editor.layer.selected === id));
   }

@@ -267,6 +267,14 @@ func (tab *Tab) still(selector string) Box {
 // Press taps or clicks the middle of an element, after bringing it into view.
 func (tab *Tab) Press(selector string) {
 	tab.t.Helper()
+	tab.show(selector)
+	b := tab.Box(selector)
+	tab.PressAt(b.X+b.W/2, b.Y+b.H/2)
+}
+
+// PressStill is Press for what may just have appeared or moved: it waits until the element stands still.
+func (tab *Tab) PressStill(selector string) {
+	tab.t.Helper()
 	b := tab.still(selector)
 	tab.PressAt(b.X+b.W/2, b.Y+b.H/2)
 }
